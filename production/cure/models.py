@@ -1,0 +1,117 @@
+"""Bars on the rack: weigh-ins, checks, the release, and the ledger that says where every bar is."""
+
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from orders.models import OrderLine
+from production.bar_ledger import BarState
+from production.batches.models import Batch
+from soapshop.fields import MassField
+
+
+class CureWeighing(models.Model):
+    """One marked bar on the scale on one day."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="cure_weighings")
+    bar_mark = models.CharField("marked bar", max_length=10, default="1")
+    on = models.DateField()
+    grams = MassField(validators=[MinValueValidator(Decimal("0.001"))])
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["bar_mark", "on", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["batch", "bar_mark", "on"],
+                name="bar_weighed_once_a_day",
+                violation_error_message="This bar was weighed on that day already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"bar {self.bar_mark}: {self.grams} g"
+
+
+class Check(models.Model):
+    """One test before release: what was done, the figure, the limit it was held against."""
+
+    class Method(models.TextChoices):
+        TITRATION = "titration", "Free alkali by titration in alcohol"
+        PH = "ph", "pH of a 1 % solution"
+        ZAP = "zap", "Zap test (a note, never proof)"
+        LOOKS = "looks", "Looks and hardness"
+
+    class Verdict(models.TextChoices):
+        CLEAR = "clear", "Clear"
+        AGAIN = "again", "Test again"
+        FAILED = "failed", "Failed"
+
+    batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="checks")
+    method = models.CharField(max_length=10, choices=Method.choices)
+    figure = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    limit_text = models.CharField(max_length=200, blank=True)
+    verdict = models.CharField(max_length=8, choices=Verdict.choices)
+    on = models.DateField()
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.get_method_display()}: {self.get_verdict_display()}"
+
+
+class Release(models.Model):
+    """A person's decision about a batch, with its sentence. Only ever added; the newest counts."""
+
+    class Decision(models.TextChoices):
+        RELEASED = "released", "Released"
+        HELD = "held", "Held"
+        REJECTED = "rejected", "Rejected"
+
+    batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="releases")
+    decision = models.CharField(max_length=10, choices=Decision.choices)
+    words = models.CharField("in a sentence", max_length=400)
+    best_from = models.DateField(null=True, blank=True, help_text="Printed when released before the cure is over.")
+    best_before = models.DateField(null=True, blank=True)
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.batch}: {self.get_decision_display()}"
+
+
+class BarMove(models.Model):
+    """So many bars of one finish going from one place in the book to another. Only ever added."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="bar_moves")
+    finish = models.CharField("finish", max_length=120, default="plain")
+    from_state = models.CharField(max_length=10, choices=BarState.choices())
+    to_state = models.CharField(max_length=10, choices=BarState.choices())
+    bars = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    line = models.ForeignKey(OrderLine, null=True, blank=True, on_delete=models.PROTECT, related_name="bar_moves")
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+        indexes = [models.Index(fields=["batch", "finish"])]
+        constraints = [
+            models.CheckConstraint(condition=Q(bars__gte=1), name="bar_move_moves_bars"),
+            models.CheckConstraint(condition=~Q(from_state=F("to_state")), name="bar_move_goes_somewhere"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bars} bars {self.from_state} → {self.to_state}"
