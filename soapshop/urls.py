@@ -1,0 +1,19 @@
+"""The root of all addresses. Apps are named by string: this floor imports none of them."""
+
+from django.contrib import admin
+from django.contrib.auth import views as auth_views
+from django.urls import include, path
+
+from soapshop import views
+
+urlpatterns = [
+    path("up", views.up, name="up"),
+    path("sign-in/", auth_views.LoginView.as_view(redirect_authenticated_user=True), name="login"),
+    path("sign-out/", auth_views.LogoutView.as_view(), name="logout"),
+    path("first-owner/", views.first_owner, name="first-owner"),
+    path("settings/", views.workshop_settings, name="workshop-settings"),
+    path("admin/", admin.site.urls),
+    path("", include("formulas.urls")),
+    path("", include("orders.urls")),
+    path("", include("production.urls")),
+]
