@@ -1,0 +1,1 @@
+"""Papers of the workshop: one frozen record in, one PDF out. No database, no clock, no sums."""

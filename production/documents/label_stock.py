@@ -1,0 +1,77 @@
+"""Label stocks by their geometry. Add one by measuring the sheet: margins of the first label, then the pitches."""
+
+from decimal import Decimal
+
+from production.documents.label_records import LabelStock
+
+MM_PER_INCH = Decimal("25.4")  # exact, international inch of 1959
+
+
+def _inches(text: str) -> Decimal:
+    return Decimal(text) * MM_PER_INCH
+
+
+LETTER_30 = LabelStock(
+    code="letter-30",
+    name="US Letter, 30 labels of 2.625 × 1 in",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=3,
+    rows=10,
+    label_width_mm=_inches("2.625"),
+    label_height_mm=_inches("1"),
+    left_mm=_inches("0.1875"),
+    top_mm=_inches("0.5"),
+    pitch_x_mm=_inches("2.75"),
+    pitch_y_mm=_inches("1"),
+    corner_radius_mm=Decimal("1.6"),
+)
+LETTER_10 = LabelStock(
+    code="letter-10",
+    name="US Letter, 10 labels of 4 × 2 in",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=2,
+    rows=5,
+    label_width_mm=_inches("4"),
+    label_height_mm=_inches("2"),
+    left_mm=_inches("0.15625"),
+    top_mm=_inches("0.5"),
+    pitch_x_mm=_inches("4.1875"),
+    pitch_y_mm=_inches("2"),
+    corner_radius_mm=Decimal("2.5"),
+    safe_margin_mm=Decimal(3),
+)
+A4_21 = LabelStock(
+    code="a4-21",
+    name="A4, 21 labels of 63.5 × 38.1 mm",
+    page_width_mm=Decimal(210),
+    page_height_mm=Decimal(297),
+    columns=3,
+    rows=7,
+    label_width_mm=Decimal("63.5"),
+    label_height_mm=Decimal("38.1"),
+    left_mm=Decimal("7.25"),
+    top_mm=Decimal("15.15"),
+    pitch_x_mm=Decimal(66),
+    pitch_y_mm=Decimal("38.1"),
+    corner_radius_mm=Decimal("1.5"),
+    safe_margin_mm=Decimal(2),
+)
+ROLL_4X2 = LabelStock(
+    code="roll-4x2",
+    name="Roll, one label of 4 × 2 in",
+    page_width_mm=_inches("4"),
+    page_height_mm=_inches("2"),
+    columns=1,
+    rows=1,
+    label_width_mm=_inches("4"),
+    label_height_mm=_inches("2"),
+    left_mm=Decimal(0),
+    top_mm=Decimal(0),
+    pitch_x_mm=_inches("4"),
+    pitch_y_mm=_inches("2"),
+    safe_margin_mm=Decimal(3),
+)
+
+LABEL_STOCKS: dict[str, LabelStock] = {stock.code: stock for stock in (LETTER_30, LETTER_10, A4_21, ROLL_4X2)}

@@ -1,0 +1,39 @@
+"""The frozen records that papers are drawn from, in one place to import from."""
+
+from production.documents.declaration_records import AllergenLine, DeclarationLine, DeclarationPaper
+from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LabelStock, LetterMeasure
+from production.documents.ticket_records import (
+    BarDrawing,
+    BatchTicketPaper,
+    CheckLine,
+    CurePlan,
+    DrawingRegion,
+    EmergencyFooter,
+    PartLine,
+    PortionColor,
+    PortionLine,
+    ProcessStep,
+    WeighingLine,
+)
+
+__all__ = [
+    "AllergenLine",
+    "BarDrawing",
+    "BatchTicketPaper",
+    "CheckLine",
+    "CurePlan",
+    "DeclarationLine",
+    "DeclarationPaper",
+    "DrawingRegion",
+    "EmergencyFooter",
+    "LabelFace",
+    "LabelRun",
+    "LabelSheetPaper",
+    "LabelStock",
+    "LetterMeasure",
+    "PartLine",
+    "PortionColor",
+    "PortionLine",
+    "ProcessStep",
+    "WeighingLine",
+]
