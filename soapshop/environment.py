@@ -1,5 +1,7 @@
 """Environment variables, read by parsers that name the accepted values when they refuse one."""
 
+import contextlib
+import os
 import secrets
 from collections.abc import Mapping
 from pathlib import Path
@@ -79,14 +81,14 @@ def kept_secret_key(folder: Path) -> str:
     except FileNotFoundError:
         folder.mkdir(parents=True, exist_ok=True)
     try:
-        # Written whole under another name, then linked: a second process starting now reads the first one's key.
+        # Written whole under another name, then linked, which never replaces: of two processes starting at once, the
+        # second one finds the first one's key.
         draft = folder / f"secret-key.{secrets.token_hex(8)}"
         draft.touch(mode=0o600)
         draft.write_text(secrets.token_urlsafe(SECRET_KEY_BYTES), encoding="ascii")
-        if path.exists():
-            draft.unlink()
-        else:
-            draft.replace(path)
+        with contextlib.suppress(FileExistsError):
+            os.link(draft, path)
+        draft.unlink()
     except OSError as fault:
         raise SettingRefused(
             f"The secret key could not be kept in {folder} ({fault.strerror}). "

@@ -1,0 +1,56 @@
+"""What many tests share: the workshop, its people, a signed-in browser-less client, and a fixed day."""
+
+from datetime import date
+
+import pytest
+from django.test import Client
+
+from soapshop.models import User, Workshop
+
+TODAY = date(2026, 5, 12)
+PASSWORD = "lavender-and-clay"
+
+
+@pytest.fixture
+def today() -> date:
+    """The day on which a test plays; rules take it as an argument."""
+    return TODAY
+
+
+@pytest.fixture
+def workshop(db: None) -> Workshop:
+    shop = Workshop.current()
+    shop.name = "Quarry Lane Soapworks"
+    shop.maker_name = "Quarry Lane Soapworks"
+    shop.street = "12 Quarry Lane"
+    shop.city_line = "Elderford, OR 97000"
+    shop.country = "USA"
+    shop.time_zone = "America/Los_Angeles"
+    shop.save()
+    return shop
+
+
+@pytest.fixture
+def owner(db: None) -> User:
+    return User.objects.create_user("owner", password=PASSWORD, first_name="Ines", role=User.Role.OWNER)
+
+
+@pytest.fixture
+def maker(db: None) -> User:
+    return User.objects.create_user("maker", password=PASSWORD, first_name="Tobin", role=User.Role.MAKER)
+
+
+@pytest.fixture
+def owner_client(owner: User, workshop: Workshop) -> Client:
+    """A client signed in as the owner."""
+    client = Client()
+    client.force_login(owner)
+    return client
+
+
+@pytest.fixture
+def maker_client(maker: User, workshop: Workshop) -> Client:
+    """A client signed in as a maker, who may do everything except what only an owner may."""
+    client = Client()
+    client.force_login(maker)
+    return client
