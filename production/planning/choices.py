@@ -25,12 +25,11 @@ def _from_stock(asked: CountbackInput, honest: date) -> Choice | None:
     if bars <= 0 or in_hand >= honest:
         return None
     if bars == asked.bars:
-        text = f"Take all {count_text(bars, 'bar')} from stock: in hand on {day_text(max(in_hand, asked.today))}."
+        text = f"Take all {count_text(bars, 'bar')} from stock: in hand on {day_text(in_hand)}."
         return Choice(STOCK, text, in_hand, bars, in_hand <= asked.needed_by)
-    text = (
-        f"Deliver {count_text(bars, 'bar')} from stock by {day_text(in_hand)} "
-        f"and the other {asked.bars - bars} on {day_text(honest)}."
-    )
+    first_part = "in time" if in_hand <= asked.needed_by else f"on {day_text(in_hand)}"
+    rest = asked.bars - bars
+    text = f"Deliver {count_text(bars, 'bar')} from stock {first_part} and the other {rest} on {day_text(honest)}."
     return Choice(PART_DELIVERY, text, in_hand, bars, in_hand <= asked.needed_by)
 
 
@@ -58,9 +57,7 @@ def _plain_bar(asked: CountbackInput, release: date, pour_on: date) -> Choice | 
         return None
     cure_days = (release - plain_pour).days
     if cure_days >= asked.cure_days:
-        text = (
-            f"Make plain bars without the parts: poured by {day_text(plain_pour)} they keep the day with a full cure."
-        )
+        text = f"Make plain bars without the parts: poured by {day_text(plain_pour)} they keep the day, fully cured."
         return Choice(PLAIN_BAR, text, asked.needed_by, asked.bars, True, plain_pour, asked.cure_days)
     if cure_days >= asked.least_cure_days:
         best_from = plain_pour + timedelta(days=asked.cure_days)
@@ -75,5 +72,5 @@ def _plain_bar(asked: CountbackInput, release: date, pour_on: date) -> Choice | 
 
 
 def _later(asked: CountbackInput, pour_on: date, honest: date) -> Choice:
-    text = f"Agree on a later day: with the full cure of {asked.cure_days} days the bars are in hand on {day_text(honest)}."
+    text = f"Agree on a later day: after the full cure the bars are in hand on {day_text(honest)}."
     return Choice(LATER, text, honest, asked.bars, honest <= asked.needed_by, pour_on, asked.cure_days)

@@ -48,15 +48,14 @@ def count_back(asked: CountbackInput) -> Countback:
     pour_by = last_pour(asked, release, asked.cure_days)
     earliest = asked.poured_on or first_pour(asked, asked.cure_days)
     is_late = earliest > pour_by
-    if is_late:
-        days = plan_forward(asked, earliest, asked.cure_days)
-    else:
-        days = plan_back(asked, asked.poured_on or pour_by)
+    pour_on = earliest if is_late or asked.poured_on else pour_by
+    days = plan_forward(asked, pour_on, asked.cure_days) if is_late else plan_back(asked, pour_on)
     in_hand = days.hand_over + timedelta(days=asked.handover_days)
     # A pour moved by closed days can still be in hand in time: then it is not late.
     is_late = is_late and in_hand > asked.needed_by
-    route = _route_left(asked)
     steps = lay_out(route, days, asked.calendar, today=asked.today, bars=asked.bars, done=asked.done)
+    if asked.poured_on is not None:
+        steps = tuple(step for step in steps if step.last_day > days.pour)
     return Countback(
         steps=steps,
         pour_by=pour_by,
@@ -98,17 +97,6 @@ def _check(asked: CountbackInput) -> None:
         )
     if asked.poured_on is not None and asked.poured_on > asked.today:
         raise CountbackError(f"The pour is dated {day_text(asked.poured_on)}, which is still to come. Correct its day.")
-
-
-def _route_left(asked: CountbackInput) -> tuple[RouteStep, ...]:
-    """After the pour only the steps that follow it are left."""
-    if asked.poured_on is None:
-        return asked.route
-    return tuple(
-        step
-        for step in asked.route
-        if not (step.anchor == "pour" and (step.most_days or 0) <= 0 and step.least_days <= 0)
-    )
 
 
 def _reason(asked: CountbackInput, days: Milestones, pour_by: date, in_hand: date, *, is_late: bool) -> str:
