@@ -1,0 +1,179 @@
+"""From the cross-section to grams per jug: batter, oils, colors by the oils in the jug, water and superfat."""
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from formulas.cross_section import (
+    MILLIGRAM,
+    ColorDose,
+    DesignRow,
+    PortionError,
+    SwirlShare,
+    jug_specs,
+    portion_shares,
+    split_grams,
+)
+
+GRAMS_PER_POUND = Decimal("453.59237")  # exact by definition, international yard and pound agreement of 1959
+SMALLEST_JUG_GRAMS = Decimal(20)  # less stays in the jug: common practice, no source
+VESSEL_LOSS_FRACTION = Decimal("0.015")  # 1 to 2 % stays in each vessel: common practice, no source
+TINTS_LATHER_TSP_PER_POUND = Decimal(2)  # level teaspoons per pound of oils in the portion: public maker threads
+WATER_ALARM_POINTS = Decimal(5)  # percent points away from the pot: own choice
+
+
+@dataclass(frozen=True)
+class BatterMade:
+    """The batter to be portioned, without color powders and without what single jugs get on top."""
+
+    batter_grams: Decimal
+    oils_grams: Decimal
+    water_grams: Decimal | None = None
+    superfat_fraction: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class ColorPlan:
+    name: str
+    grams: Decimal
+    level_teaspoons: Decimal | None
+    carrier_oil_grams: Decimal
+    is_carrier_extra: bool
+
+
+@dataclass(frozen=True)
+class PortionPlan:
+    """One jug. Batter grams are what it holds in the end; from-pot grams leave out the oil held back for its color."""
+
+    letter: str
+    name: str
+    share_fraction: Decimal
+    batter_grams: Decimal
+    oils_grams: Decimal
+    from_pot_grams: Decimal
+    held_back_oil_grams: Decimal
+    extra_oil_grams: Decimal
+    colors: tuple[ColorPlan, ...]
+    vessel_allowance_grams: Decimal
+    scented: bool
+    trace: str
+    pour_order: int
+    note: str
+    added_water_grams: Decimal = Decimal(0)
+    water_percent: Decimal | None = None
+    superfat_fraction: Decimal | None = None
+    warnings: tuple[str, ...] = ()
+
+
+def portion_plan(
+    rows: tuple[DesignRow, ...],
+    made: BatterMade,
+    *,
+    drops: tuple[SwirlShare, ...] = (),
+    smallest_jug_grams: Decimal = SMALLEST_JUG_GRAMS,
+    vessel_loss_fraction: Decimal = VESSEL_LOSS_FRACTION,
+) -> tuple[PortionPlan, ...]:
+    """Return one plan per jug, in the order of pouring; batter and oils add up to what was made, to the milligram."""
+    if not 0 < made.oils_grams <= made.batter_grams:
+        raise PortionError("There is no batter to portion yet. Size the batch first, then look at the jugs.")
+    shares = portion_shares(rows, drops)
+    specs = jug_specs(rows, drops)
+    batter = split_grams(made.batter_grams, shares)
+    oils = split_grams(made.oils_grams, shares)
+    jugs = []
+    for letter, share in shares.items():
+        spec = specs[letter]
+        if batter[letter] < smallest_jug_grams:
+            raise PortionError(
+                f"Jug {letter} gets only {batter[letter]:.1f} g, "
+                f"and less than {smallest_jug_grams:.0f} g does not pour. Draw that part larger, or make a bigger batch."
+            )
+        colors = tuple(_color(dose, oils[letter]) for dose in spec.colors)
+        held_back = _carrier(colors, extra=False)
+        if held_back > oils[letter]:
+            raise PortionError(
+                f"Jug {letter} wants {held_back:.1f} g of oil for its colors but holds {oils[letter]:.1f} g of oils. "
+                "Wet the colors with less oil."
+            )
+        jugs.append(
+            PortionPlan(
+                letter=letter,
+                name=spec.name,
+                share_fraction=share,
+                batter_grams=batter[letter],
+                oils_grams=oils[letter],
+                from_pot_grams=batter[letter] - held_back,
+                held_back_oil_grams=held_back,
+                extra_oil_grams=_carrier(colors, extra=True),
+                colors=colors,
+                vessel_allowance_grams=(batter[letter] * vessel_loss_fraction).quantize(MILLIGRAM),
+                scented=spec.scented,
+                trace=spec.trace,
+                pour_order=spec.pour_order,
+                note=spec.note,
+                added_water_grams=spec.added_water_grams,
+            )
+        )
+    finished = (_with_warnings(_with_shares_of_pot(jug, tuple(jugs), made), made) for jug in jugs)
+    return tuple(sorted(finished, key=lambda jug: (jug.pour_order, jug.letter)))
+
+
+def jug_superfat_fraction(
+    jug: PortionPlan, *, pot_batter_grams: Decimal, pot_oils_grams: Decimal, made: BatterMade
+) -> Decimal | None:
+    """Return the superfat of one jug: its share of the pot's lye against all fat that is in the jug."""
+    if made.superfat_fraction is None:
+        return None
+    pot_share = jug.from_pot_grams / pot_batter_grams
+    fats = pot_share * pot_oils_grams + jug.held_back_oil_grams + jug.extra_oil_grams
+    return 1 - (1 - made.superfat_fraction) * made.oils_grams * pot_share / fats
+
+
+def most_color_teaspoons(oils_grams: Decimal, *, tsp_per_pound: Decimal = TINTS_LATHER_TSP_PER_POUND) -> Decimal:
+    """Return the level teaspoons of color beyond which the lather tints; the base is oils, not batter."""
+    return oils_grams / GRAMS_PER_POUND * tsp_per_pound
+
+
+def water_fraction_with(batter_grams: Decimal, water_grams: Decimal, added_water_grams: Decimal) -> Decimal:
+    return (water_grams + added_water_grams) / (batter_grams + added_water_grams)
+
+
+def _color(dose: ColorDose, oils_grams: Decimal) -> ColorPlan:
+    grams = (oils_grams * dose.percent_of_portion_oils / 100).quantize(MILLIGRAM)
+    spoons = None if dose.grams_per_level_tsp is None else grams / dose.grams_per_level_tsp
+    return ColorPlan(dose.name, grams, spoons, dose.carrier_oil_grams, dose.is_carrier_extra)
+
+
+def _carrier(colors: tuple[ColorPlan, ...], *, extra: bool) -> Decimal:
+    return sum((color.carrier_oil_grams for color in colors if color.is_carrier_extra is extra), Decimal(0))
+
+
+def _with_shares_of_pot(jug: PortionPlan, jugs: tuple[PortionPlan, ...], made: BatterMade) -> PortionPlan:
+    held_back = sum((each.held_back_oil_grams for each in jugs), Decimal(0))
+    pot_batter, pot_oils = made.batter_grams - held_back, made.oils_grams - held_back
+    superfat = jug_superfat_fraction(jug, pot_batter_grams=pot_batter, pot_oils_grams=pot_oils, made=made)
+    if made.water_grams is None:
+        return replace(jug, superfat_fraction=superfat)
+    water = made.water_grams * jug.from_pot_grams / pot_batter
+    percent = 100 * water_fraction_with(jug.batter_grams + jug.extra_oil_grams, water, jug.added_water_grams)
+    return replace(jug, superfat_fraction=superfat, water_percent=percent)
+
+
+def _with_warnings(jug: PortionPlan, made: BatterMade) -> PortionPlan:
+    warnings = []
+    spoons = sum((color.level_teaspoons or Decimal(0) for color in jug.colors), Decimal(0))
+    most = most_color_teaspoons(jug.oils_grams)
+    if spoons > most:
+        warnings.append(
+            f"Jug {jug.letter} has {spoons:.2f} level teaspoons of color; "
+            f"above {most:.2f} the lather may tint. Use less."
+        )
+    if made.water_grams is not None and jug.water_percent is not None:
+        pot_percent = 100 * made.water_grams / made.batter_grams
+        if abs(jug.water_percent - pot_percent) > WATER_ALARM_POINTS:
+            warnings.append(
+                f"Jug {jug.letter} holds {jug.water_percent:.0f} % water, the pot {pot_percent:.0f} %: "
+                "it sets and cures differently. Add less, or give every jug the same."
+            )
+    if jug.superfat_fraction is not None and jug.superfat_fraction <= 0:
+        warnings.append(f"Jug {jug.letter} has no fat left over. Hold back less oil for the other jugs.")
+    return replace(jug, warnings=tuple(warnings))
