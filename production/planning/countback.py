@@ -53,7 +53,7 @@ def count_back(asked: CountbackInput) -> Countback:
     in_hand = days.hand_over + timedelta(days=asked.handover_days)
     # A pour moved by closed days can still be in hand in time: then it is not late.
     is_late = is_late and in_hand > asked.needed_by
-    steps = lay_out(route, days, asked.calendar, today=asked.today, bars=asked.bars, done=asked.done)
+    steps = lay_out(asked.route, days, asked.calendar, today=asked.today, bars=asked.bars, done=asked.done)
     if asked.poured_on is not None:
         steps = tuple(step for step in steps if step.last_day > days.pour)
     return Countback(
