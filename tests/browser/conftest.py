@@ -2,6 +2,7 @@
 request that leaves the shop's own server.
 """
 
+import importlib.util
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -30,10 +31,7 @@ def browser_path() -> str | None:
 
 def what_is_missing() -> str:
     """Return the sentence that says why no browser test can run here, or nothing."""
-    try:
-        import axe_playwright_python
-        import playwright  # noqa: F401
-    except ImportError:
+    if not all(importlib.util.find_spec(package) for package in ("playwright", "axe_playwright_python")):
         return "Browser tests need the packages of the browser extra. Get them with: python3 manage.py test"
     if not browser_path():
         return "Browser tests need chromium. Get it with: sudo apt-get install chromium"

@@ -57,5 +57,5 @@ def test_postgresql_by_socket_folder():
     "url", ("mysql://a/b", "shop.sqlite3", "sqlite://", "sqlite://host/x", "postgresql://h:port/x")
 )
 def test_other_addresses_are_refused_with_examples(url):
-    with pytest.raises(SettingRefused, match="Write it as sqlite:////srv/soapshop/shop.sqlite3 or postgresql://"):
+    with pytest.raises(SettingRefused, match=r"Write it as sqlite:////srv/soapshop/shop\.sqlite3 or postgresql://"):
         database_from_url(url, sqlite_version=SQLITE_OF_DEBIAN_12)
