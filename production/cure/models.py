@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from orders.models import OrderLine
-from production.bar_ledger import BarState
+from production.bar_ledger import CHOICES as BAR_CHOICES
 from production.batches.models import Batch
 from soapshop.fields import MassField
 
@@ -97,8 +97,8 @@ class BarMove(models.Model):
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="bar_moves")
     finish = models.CharField("finish", max_length=120, default="plain")
-    from_state = models.CharField(max_length=10, choices=BarState.choices())
-    to_state = models.CharField(max_length=10, choices=BarState.choices())
+    from_state = models.CharField(max_length=20, choices=BAR_CHOICES)
+    to_state = models.CharField(max_length=20, choices=BAR_CHOICES)
     bars = models.PositiveIntegerField(validators=[MinValueValidator(1)])
     line = models.ForeignKey(OrderLine, null=True, blank=True, on_delete=models.PROTECT, related_name="bar_moves")
     at = models.DateTimeField(auto_now_add=True)

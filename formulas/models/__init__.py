@@ -1,0 +1,33 @@
+"""What a bar is. One file for each noun a person works on."""
+
+from formulas.models.designs import (
+    Design,
+    DesignPart,
+    DesignRow,
+    Part,
+    PartIngredient,
+    Portion,
+    PortionColor,
+    RouteStep,
+)
+from formulas.models.formulas import Formula, FormulaLine, FormulaRevision
+from formulas.models.materials import Allergen, Material, MaterialAllergen
+from formulas.models.molds import Mold
+
+__all__ = [
+    "Allergen",
+    "Design",
+    "DesignPart",
+    "DesignRow",
+    "Formula",
+    "FormulaLine",
+    "FormulaRevision",
+    "Material",
+    "MaterialAllergen",
+    "Mold",
+    "Part",
+    "PartIngredient",
+    "Portion",
+    "PortionColor",
+    "RouteStep",
+]

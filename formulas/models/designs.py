@@ -1,0 +1,246 @@
+"""Designs: the look of a bar, its colored portions, the parts made ahead for it, and the way it is made."""
+
+from decimal import Decimal
+
+from django.core.validators import MinValueValidator, RegexValidator
+from django.db import models
+from django.db.models import F, Q
+from django.urls import reverse
+
+from formulas.models.formulas import Formula
+from formulas.models.materials import Material
+from formulas.models.molds import Mold
+from soapshop.fields import MassField
+
+hex_color = RegexValidator(r"^#[0-9a-fA-F]{6}$", "Give the color as # and six figures, such as #c9a227.")
+
+
+class Part(models.Model):
+    """A piece made or bought ahead: an embed, a topper, a seal, soap dough."""
+
+    class Kind(models.TextChoices):
+        EMBED = "embed", "Embed"
+        TOPPER = "topper", "Topper"
+        SEAL = "seal", "Seal"
+        DOUGH = "dough", "Soap dough"
+
+    class AttachedAt(models.TextChoices):
+        POUR = "pour", "At the pour"
+        CUT = "cut", "After the cut"
+        CURED = "cured", "On the cured bar"
+
+    name = models.CharField(max_length=80, unique=True)
+    key = models.SlugField(max_length=40, unique=True)
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    formula = models.ForeignKey(
+        Formula, null=True, blank=True, on_delete=models.PROTECT, related_name="parts", help_text="Empty when bought."
+    )
+    unit_grams = MassField("weight of one piece, grams", validators=[MinValueValidator(Decimal("0.001"))])
+    attached_at = models.CharField(max_length=6, choices=AttachedAt.choices, default=AttachedAt.CUT)
+    made_ahead_least_days = models.PositiveSmallIntegerField(default=1)
+    made_ahead_most_days = models.PositiveSmallIntegerField(default=90)
+    attach_window_days = models.PositiveSmallIntegerField(
+        "attach within days of the cut", null=True, blank=True, help_text="While both faces are fresh."
+    )
+    spare_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(10))
+    spare_least = models.PositiveSmallIntegerField(default=1)
+    counts_as_contents = models.BooleanField("counts in the net weight", default=True)
+    forbids_heat = models.BooleanField("must not meet heat or gel", default=False)
+    minutes_per_piece = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(2))
+    color_hex = models.CharField(max_length=7, default="#d8c9a8", validators=[hex_color])
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["kind", "name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(made_ahead_least_days__lte=F("made_ahead_most_days")),
+                name="part_window_in_order",
+                violation_error_message="The least days ahead cannot be more than the most.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("formulas:part", args=[self.pk])
+
+
+class PartIngredient(models.Model):
+    """What a piece is made of, for declaration and allergens; shares of the piece's weight."""
+
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="ingredients")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="+")
+    percent = models.DecimalField(max_digits=7, decimal_places=4)
+
+    class Meta:
+        ordering = ["-percent", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["part", "material"], name="material_once_in_a_part"),
+            models.CheckConstraint(
+                condition=Q(percent__gt=0) & Q(percent__lte=100),
+                name="part_share_is_a_share",
+                violation_error_message="A share lies above 0 and at most 100 percent.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} {self.percent} %"
+
+
+class DesignQuerySet(models.QuerySet["Design"]):
+    def for_page(self) -> "DesignQuerySet":
+        return self.select_related("formula", "mold").prefetch_related(
+            "rows__portions__colors__material", "parts__part__ingredients__material", "steps"
+        )
+
+
+class Design(models.Model):
+    name = models.CharField(max_length=100, unique=True)
+    formula = models.ForeignKey(Formula, on_delete=models.PROTECT, related_name="designs")
+    mold = models.ForeignKey(Mold, on_delete=models.PROTECT, related_name="designs", verbose_name="usual mold")
+    identity = models.CharField("what the label calls it", max_length=40, default="Soap")
+    is_beveled = models.BooleanField("bevel the edges", default=False)
+    is_stamped = models.BooleanField("stamp the face", default=False)
+    gels = models.BooleanField("goes through gel", default=False)
+    note = models.TextField(blank=True)
+    is_shelved = models.BooleanField("no longer made", default=False)
+
+    objects = DesignQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("formulas:design", args=[self.pk])
+
+
+class DesignRow(models.Model):
+    """One layer of the cross-section; position 1 lies at the bottom of the mold."""
+
+    design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="rows")
+    position = models.PositiveSmallIntegerField()
+    height_share = models.DecimalField(
+        "height, parts",
+        max_digits=7,
+        decimal_places=3,
+        default=Decimal(1),
+        validators=[MinValueValidator(Decimal("0.001"))],
+    )
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [models.UniqueConstraint(fields=["design", "position"], name="design_row_position_once")]
+
+    def __str__(self) -> str:
+        return f"layer {self.position}"
+
+
+class Portion(models.Model):
+    """One cell of a layer: a jug of batter with its own colors, scent and trace."""
+
+    class Trace(models.TextChoices):
+        EMULSION = "emulsion", "Emulsion"
+        LIGHT = "light", "Light trace"
+        MEDIUM = "medium", "Medium trace"
+        THICK = "thick", "Thick trace"
+
+    row = models.ForeignKey(DesignRow, on_delete=models.CASCADE, related_name="portions")
+    position = models.PositiveSmallIntegerField("from the left", default=1)
+    letter = models.CharField("jug", max_length=2)
+    name = models.CharField(max_length=60)
+    width_share = models.DecimalField(
+        "width, parts",
+        max_digits=7,
+        decimal_places=3,
+        default=Decimal(1),
+        validators=[MinValueValidator(Decimal("0.001"))],
+    )
+    color_hex = models.CharField("color to draw it in", max_length=7, default="#e8dfc8", validators=[hex_color])
+    is_scented = models.BooleanField(default=True)
+    trace = models.CharField(max_length=8, choices=Trace.choices, default=Trace.LIGHT)
+    pour_order = models.PositiveSmallIntegerField(default=1)
+    accent_percent = models.DecimalField("made larger by, percent", max_digits=5, decimal_places=2, default=Decimal(0))
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["row__position", "position"]
+        constraints = [models.UniqueConstraint(fields=["row", "position"], name="portion_position_once")]
+
+    def __str__(self) -> str:
+        return f"{self.letter} {self.name}"
+
+
+class PortionColor(models.Model):
+    portion = models.ForeignKey(Portion, on_delete=models.CASCADE, related_name="colors")
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="+")
+    percent_of_portion_oils = models.DecimalField(max_digits=7, decimal_places=4)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["portion", "material"], name="color_once_in_a_portion"),
+            models.CheckConstraint(
+                condition=Q(percent_of_portion_oils__gt=0) & Q(percent_of_portion_oils__lte=10),
+                name="color_dose_can_be_true",
+                violation_error_message="A color dose lies above 0 and at most 10 percent of the oils in the portion.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.material} {self.percent_of_portion_oils} %"
+
+
+class DesignPart(models.Model):
+    """A part this design can carry: on every bar, or on as many bars as an order line asks for."""
+
+    design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="parts")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="designs")
+    on_every_bar = models.BooleanField(default=False)
+    pieces_per_bar = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
+
+    class Meta:
+        ordering = ["-on_every_bar", "part__kind", "part__name"]
+        constraints = [models.UniqueConstraint(fields=["design", "part"], name="part_once_in_a_design")]
+
+    def __str__(self) -> str:
+        return f"{self.part} on {self.design}"
+
+
+class RouteStep(models.Model):
+    """One step of the way a design is made, with its window in days from another step."""
+
+    class Anchor(models.TextChoices):
+        POUR = "pour", "the pour"
+        CUT = "cut", "the cut"
+        RELEASE = "release", "the release"
+
+    design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="steps")
+    position = models.PositiveSmallIntegerField()
+    key = models.SlugField(max_length=30)
+    label = models.CharField(max_length=80)
+    anchor = models.CharField(max_length=8, choices=Anchor.choices, default=Anchor.POUR)
+    least_days = models.SmallIntegerField(default=0, help_text="Negative days lie before the anchor.")
+    most_days = models.SmallIntegerField(null=True, blank=True, help_text="Empty means no latest day.")
+    fixed_minutes = models.PositiveSmallIntegerField(default=0)
+    minutes_per_bar = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+    needs_person = models.BooleanField(default=True)
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["design", "key"], name="step_once_in_a_route"),
+            models.CheckConstraint(
+                condition=Q(most_days__isnull=True) | Q(least_days__lte=F("most_days")),
+                name="step_window_in_order",
+                violation_error_message="The first day of a step cannot lie after its last day.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.label

@@ -1,0 +1,157 @@
+"""What was promised, to whom, by when and at what price."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from formulas.models import Design, Material, Part
+from orders.order_states import CHOICES as ORDER_CHOICES
+from orders.order_states import OrderState
+from soapshop.fields import MoneyField
+
+
+class Customer(models.Model):
+    name = models.CharField(max_length=120)
+    email = models.EmailField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    address = models.TextField(blank=True)
+    avoid_groups: Any = models.JSONField(
+        "groups to avoid", default=list, blank=True, help_text="Such as palm, nut, animal, dairy, scent."
+    )
+    avoid_materials = models.ManyToManyField(Material, blank=True, related_name="+", verbose_name="materials to avoid")
+    note = models.TextField(blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("orders:customer", args=[self.pk])
+
+
+class OrderQuerySet(models.QuerySet["Order"]):
+    def open(self) -> "OrderQuerySet":
+        return self.exclude(status__in=[OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED])
+
+    def for_list(self) -> "OrderQuerySet":
+        return self.select_related("customer").prefetch_related("lines__design")
+
+    def for_page(self) -> "OrderQuerySet":
+        return self.select_related("customer").prefetch_related(
+            "lines__design__formula",
+            "lines__design__mold",
+            "lines__finishes__part",
+            "lines__design__parts__part",
+            "customer__avoid_materials",
+            "events__by",
+        )
+
+
+class Order(models.Model):
+    class HandOver(models.TextChoices):
+        PICK_UP = "pick_up", "Picked up"
+        POST = "post", "Sent by post"
+        DELIVERED = "delivered", "Delivered by us"
+
+    number = models.CharField(max_length=20, unique=True, editable=False)
+    customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="orders")
+    status = models.CharField(max_length=20, choices=ORDER_CHOICES, default=OrderState.ENQUIRY.value, db_index=True)
+    occasion = models.CharField(max_length=120, blank=True)
+    event_date = models.DateField(null=True, blank=True)
+    needed_by = models.DateField("needed in hand by", db_index=True)
+    promised_date = models.DateField(null=True, blank=True)
+    hand_over = models.CharField("hand-over", max_length=10, choices=HandOver.choices, default=HandOver.PICK_UP)
+    travel_days = models.PositiveSmallIntegerField("days on the way", default=0, validators=[MaxValueValidator(90)])
+    note = models.TextField(blank=True)
+    is_at_risk = models.BooleanField(default=False, editable=False)
+    risk_text = models.CharField(max_length=300, blank=True, editable=False)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
+    created_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+", editable=False
+    )
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = OrderQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["needed_by", "number"]
+
+    def __str__(self) -> str:
+        return f"Order {self.number}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("orders:order", args=[self.number])
+
+    @property
+    def state(self) -> OrderState:
+        return OrderState(self.status)
+
+
+class OrderLine(models.Model):
+    """So many bars of one design; the bars of one line may differ by their finish."""
+
+    order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField(default=1)
+    design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="order_lines")
+    bars = models.PositiveIntegerField(validators=[MinValueValidator(1), MaxValueValidator(5000)])
+    wording = models.CharField("personal wording", max_length=120, blank=True)
+    packaging = models.CharField(max_length=120, blank=True)
+    price_per_bar = MoneyField(null=True, blank=True)
+    frozen_design: Any = models.JSONField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(bars__gte=1) & Q(bars__lte=5000),
+                name="line_bars_can_be_true",
+                violation_error_message="An order line has from 1 to 5,000 bars. Split a larger order into lines.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.bars} × {self.design}"
+
+    @property
+    def price(self) -> Decimal | None:
+        return None if self.price_per_bar is None else self.price_per_bar * self.bars
+
+
+class LineFinish(models.Model):
+    """A part on some or all bars of a line: topper A on 6 of 36, a seal on every bar."""
+
+    line = models.ForeignKey(OrderLine, on_delete=models.CASCADE, related_name="finishes")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="+")
+    bars = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+
+    class Meta:
+        ordering = ["part__kind", "part__name"]
+        constraints = [models.UniqueConstraint(fields=["line", "part"], name="part_once_in_a_line")]
+
+    def __str__(self) -> str:
+        return f"{self.part} on {self.bars}"
+
+
+class OrderEvent(models.Model):
+    """One thing that happened to an order, in words a person can read. Only ever added."""
+
+    order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="events")
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    text = models.CharField(max_length=400)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.text

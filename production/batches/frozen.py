@@ -1,0 +1,198 @@
+"""What a batch remembers of its plan, whatever later happens to the formula, the design or the materials.
+
+Frozen records of plain figures, kept as JSON in ``Batch.frozen``. Decimals travel as text, dates as ISO days.
+"""
+
+from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
+from decimal import Decimal
+from types import UnionType
+from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class FrozenMaterial:
+    """One material with the figures that the chemistry and the declaration used."""
+
+    material_id: int
+    name: str
+    kind: str
+    sap_low: Decimal | None = None
+    sap_plan: Decimal | None = None
+    sap_high: Decimal | None = None
+    iodine_value: Decimal | None = None
+    gives_glycerol: bool = True
+    density_g_per_ml: Decimal | None = None
+    water_percent: Decimal | None = None
+    fat_percent: Decimal | None = None
+    fat_sap_low: Decimal | None = None
+    fat_sap_high: Decimal | None = None
+    sugars_percent: Decimal | None = None
+    alcohol_percent: Decimal | None = None
+    alkali_demand_g_naoh_per_g: Decimal | None = None
+    alkali_kind: str = ""
+    purity_low_percent: Decimal | None = None
+    purity_percent: Decimal | None = None
+    purity_high_percent: Decimal | None = None
+    grams_per_teaspoon: Decimal | None = None
+    scent_limit_percent: Decimal | None = None
+    flash_point_c: Decimal | None = None
+    speeds_trace: bool = False
+    has_allergen_statement: bool = False
+    allergens: tuple[tuple[str, Decimal], ...] = ()
+    label_name_us: str = ""
+    label_name_eu: str = ""
+    soap_name_sodium: str = ""
+    soap_name_potassium: str = ""
+    has_confirmed_names: bool = False
+    color_index: str = ""
+    us_color_listing: str = ""
+
+
+@dataclass(frozen=True)
+class FrozenColor:
+    material_id: int
+    name: str
+    grams: Decimal
+    teaspoons: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class FrozenPortion:
+    """One jug: ``row`` and ``position`` say where it lies in the cut face, shares are fractions of that face."""
+
+    letter: str
+    name: str
+    row: int
+    position: int
+    height_share: Decimal
+    width_share: Decimal
+    color_hex: str
+    grams: Decimal
+    oils_grams: Decimal
+    is_scented: bool
+    trace: str
+    pour_order: int
+    colors: tuple[FrozenColor, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class FrozenPart:
+    """A made-ahead part: pieces that go on bars, and spares beside them."""
+
+    part_id: int
+    key: str
+    name: str
+    kind: str
+    pieces: int
+    spares: int
+    attached_at: str
+    unit_grams: Decimal
+    counts_as_contents: bool
+    forbids_heat: bool
+    color_hex: str
+    attach_window_days: int | None = None
+    ingredients: tuple[tuple[int, Decimal], ...] = ()  # material id and percent of the piece
+
+
+@dataclass(frozen=True)
+class FrozenFinish:
+    """So many bars that look alike: ``key`` joins the part keys with "+"; "plain" has no part."""
+
+    key: str
+    label: str
+    part_keys: tuple[str, ...]
+    bars: int
+
+
+@dataclass(frozen=True)
+class FrozenSuperfat:
+    planned: Decimal
+    lowest: Decimal
+    highest: Decimal
+    smallest_safe_plan: Decimal
+    standard_deviation: Decimal
+    main_cause: str = ""
+
+
+@dataclass(frozen=True)
+class FrozenPlan:
+    """Everything the bench, the papers and the label need to know of the plan."""
+
+    product: str
+    identity: str
+    formula_name: str
+    revision_number: int
+    approved_on: date | None
+    mold_name: str
+    mold_count: int
+    bars: int
+    oils_grams: Decimal
+    batter_grams: Decimal
+    water_grams: Decimal
+    water_percent_of_batch: Decimal
+    lye_concentration_percent: Decimal
+    liquid_to_lye: Decimal
+    batter_density_g_per_ml: Decimal | None
+    superfat: FrozenSuperfat
+    superfat_floor_percent: Decimal
+    cure_days: int
+    least_cure_days: int
+    is_beveled: bool
+    is_stamped: bool
+    gels: bool
+    process_note: str
+    materials: tuple[FrozenMaterial, ...]
+    portions: tuple[FrozenPortion, ...]
+    parts: tuple[FrozenPart, ...]
+    finishes: tuple[FrozenFinish, ...]
+    cautions: tuple[tuple[str, str], ...] = ()  # step key, sentence
+
+    def material(self, material_id: int) -> FrozenMaterial:
+        """Return the frozen figures of a material; raises KeyError for one that was not planned."""
+        for material in self.materials:
+            if material.material_id == material_id:
+                return material
+        raise KeyError(material_id)
+
+
+def to_json(record: Any) -> Any:
+    """Return plain JSON for a frozen record: text for Decimals and days, lists for tuples."""
+    if is_dataclass(record):
+        return {field.name: to_json(getattr(record, field.name)) for field in fields(record)}
+    if isinstance(record, tuple | list):
+        return [to_json(item) for item in record]
+    if isinstance(record, Decimal):
+        return str(record)
+    if isinstance(record, date):
+        return record.isoformat()
+    return record
+
+
+def from_json(kind: type[T], given: Any) -> T:
+    """Read a frozen record back; keys that this version does not know are passed over."""
+    hints = get_type_hints(kind)
+    known = {field.name for field in fields(kind)}  # type: ignore[arg-type]
+    return kind(**{name: _read(hints[name], item) for name, item in given.items() if name in known})
+
+
+def _read(hint: Any, given: Any) -> Any:
+    if given is None:
+        return None
+    origin, arguments = get_origin(hint), get_args(hint)
+    if origin in (Union, UnionType):
+        return _read(next(argument for argument in arguments if argument is not type(None)), given)
+    if origin is tuple:
+        if len(arguments) == 2 and arguments[1] is Ellipsis:
+            return tuple(_read(arguments[0], item) for item in given)
+        return tuple(_read(argument, item) for argument, item in zip(arguments, given, strict=True))
+    if is_dataclass(hint):
+        return from_json(hint, given)
+    if hint is Decimal:
+        return Decimal(given)
+    if hint is date:
+        return date.fromisoformat(given)
+    return given

@@ -1,0 +1,25 @@
+"""All models of the app in one place for Django; each lives with its noun."""
+
+from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
+from production.cure.models import BarMove, Check, CureWeighing, Release
+from production.labels.models import LabelPrint
+from production.stock.models import Lot, PartLot, PartMove, StockMove, Supplier
+
+__all__ = [
+    "BarMove",
+    "Batch",
+    "BatchFor",
+    "Check",
+    "CureWeighing",
+    "Deviation",
+    "LabelPrint",
+    "Lot",
+    "PartLot",
+    "PartMove",
+    "PortionFill",
+    "Release",
+    "StepRecord",
+    "StockMove",
+    "Supplier",
+    "Weighing",
+]

@@ -1,0 +1,154 @@
+"""What is on the shelf: lots of materials by weight and lots of parts by count, each with an append-only ledger."""
+
+from decimal import Decimal
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.urls import reverse
+
+from formulas.models import Material, Part
+from production.lot_states import CHOICES as LOT_CHOICES
+from production.lot_states import LotState
+from soapshop.fields import MassField, MoneyField
+
+
+class Supplier(models.Model):
+    name = models.CharField(max_length=120, unique=True)
+    contact = models.CharField(max_length=200, blank=True)
+    lead_days = models.PositiveSmallIntegerField("days from order to door", null=True, blank=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class LotQuerySet(models.QuerySet["Lot"]):
+    def drawable(self) -> "LotQuerySet":
+        """Released lots that still hold something, first to expire first."""
+        return self.filter(status=LotState.RELEASED.value, grams_left__gt=0).order_by(
+            models.F("expires_on").asc(nulls_last=True), "received_on", "pk"
+        )
+
+
+class Lot(models.Model):
+    """One delivery of one material. ``grams_left`` is kept equal to the sum of its moves by the actions."""
+
+    code = models.CharField("our lot", max_length=24, unique=True)
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="lots")
+    supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="lots")
+    supplier_lot = models.CharField("supplier's lot", max_length=60, default="none given")
+    status = models.CharField(max_length=20, choices=LOT_CHOICES, default=LotState.QUARANTINE.value)
+    received_on = models.DateField()
+    expires_on = models.DateField("use by", null=True, blank=True)
+    opened_on = models.DateField(null=True, blank=True)
+    received_grams = MassField(validators=[MinValueValidator(Decimal("0.001"))])
+    grams_left = MassField()
+    price = MoneyField(null=True, blank=True)
+    freight = MoneyField(null=True, blank=True)
+    sap_certificate = models.DecimalField(
+        "SAP on the certificate, mg KOH/g", max_digits=8, decimal_places=3, null=True, blank=True
+    )
+    purity_percent = models.DecimalField(
+        "purity on the certificate, percent", max_digits=7, decimal_places=4, null=True, blank=True
+    )
+    color_certification = models.CharField("color certification lot", max_length=60, blank=True)
+    hold_reason = models.CharField(max_length=300, blank=True)
+
+    objects = LotQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["material__name", "received_on", "pk"]
+        indexes = [models.Index(fields=["material", "status"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(grams_left__gte=0),
+                name="lot_never_below_zero",
+                violation_error_message="A lot cannot give more than it holds.",
+            ),
+            models.CheckConstraint(
+                condition=Q(sap_certificate__isnull=True) | (Q(sap_certificate__gte=40) & Q(sap_certificate__lte=360)),
+                name="lot_sap_can_be_true",
+                violation_error_message="A SAP value lies between 40 and 360 mg of KOH a gram.",
+            ),
+            models.CheckConstraint(
+                condition=Q(purity_percent__isnull=True) | (Q(purity_percent__gte=50) & Q(purity_percent__lte=100)),
+                name="lot_purity_can_be_true",
+                violation_error_message="A purity lies between 50 and 100 percent.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+    def get_absolute_url(self) -> str:
+        return reverse("production:lot", args=[self.code])
+
+
+class StockMove(models.Model):
+    """One change of a lot's mass; plus in, minus out. Only ever added."""
+
+    class Kind(models.TextChoices):
+        RECEIPT = "receipt", "Received"
+        DRAW = "draw", "Drawn into a batch"
+        GIVE_BACK = "give_back", "Given back"
+        COUNT = "count", "Corrected by weighing"
+        WASTE = "waste", "Thrown away"
+        RETURN = "return", "Sent back to the supplier"
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="moves")
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    grams = MassField()
+    batch = models.ForeignKey(
+        "production.Batch", null=True, blank=True, on_delete=models.PROTECT, related_name="stock_moves"
+    )
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.get_kind_display()} {self.grams} g of {self.lot}"
+
+
+class PartLot(models.Model):
+    """Pieces of one part made or bought together."""
+
+    code = models.CharField("our lot", max_length=24, unique=True)
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
+    made_on = models.DateField()
+    use_by = models.DateField(null=True, blank=True)
+    pieces_made = models.PositiveIntegerField()
+    pieces_left = models.PositiveIntegerField()
+    is_held = models.BooleanField(default=False)
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["part__name", "use_by", "pk"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class PartMove(models.Model):
+    """One change of a part lot's count. Only ever added."""
+
+    lot = models.ForeignKey(PartLot, on_delete=models.PROTECT, related_name="moves")
+    pieces = models.IntegerField()
+    batch = models.ForeignKey(
+        "production.Batch", null=True, blank=True, on_delete=models.PROTECT, related_name="part_moves"
+    )
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.pieces} of {self.lot}"
