@@ -43,6 +43,8 @@ LABELS: dict[BarState, str] = {
 
 CHOICES: list[tuple[str, str]] = [(state.value, label) for state, label in LABELS.items()]
 
+PLAIN = "plain"
+
 # "Made" is the source every bar comes from; the other states are the places where bars can be.
 PLACES: tuple[BarState, ...] = tuple(state for state in BarState if state != BarState.MADE)
 
@@ -81,13 +83,13 @@ class LedgerError(ValueError):
 
 
 @dataclass(frozen=True)
-class BarMove:
+class Move:
     """Some bars of one finish that went from one state to another. `order_line` names the line they are kept for."""
 
     from_state: BarState
     to_state: BarState
     bars: int
-    finish: str = ""
+    finish: str = PLAIN
     order_line: str = ""
     is_correction: bool = False
 
@@ -108,7 +110,7 @@ class Balance:
         return sum(self.places.values())
 
 
-def balance(moves: Iterable[BarMove]) -> Balance:
+def balance(moves: Iterable[Move]) -> Balance:
     """Add up the moves; refuse a history in which a place ever held fewer bars than none."""
     result = Balance()
     for move in moves:
@@ -119,9 +121,9 @@ def balance(moves: Iterable[BarMove]) -> Balance:
     return result
 
 
-def balance_by_finish(moves: Iterable[BarMove]) -> dict[str, Balance]:
+def balance_by_finish(moves: Iterable[Move]) -> dict[str, Balance]:
     """Add up the moves of each finish on its own, in order of first appearance."""
-    by_finish: dict[str, list[BarMove]] = {}
+    by_finish: dict[str, list[Move]] = {}
     for move in moves:
         by_finish.setdefault(move.finish, []).append(move)
     return {finish: balance(own) for finish, own in by_finish.items()}
@@ -143,7 +145,7 @@ def judge_move(
     return None
 
 
-def _after(now: Balance, move: BarMove) -> Balance:
+def _after(now: Balance, move: Move) -> Balance:
     places = dict(now.places)
     made = now.made
     if move.from_state == BarState.MADE:
