@@ -12,8 +12,8 @@ from formulas.declaration.records import (
     DeclaredInput,
     Entry,
     LabelNames,
-    Problem,
 )
+from formulas.label_rules.problems import Problem
 
 __all__ = [
     "AllergenLine",

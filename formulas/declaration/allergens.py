@@ -14,9 +14,9 @@ from formulas.declaration.records import (
     AllergenShare,
     DeclarationInput,
     DeclaredInput,
-    Problem,
 )
 from formulas.label_rules.allergens import AllergenDates, AllergenRule, rules_by_name, same_name
+from formulas.label_rules.problems import Problem
 from formulas.label_rules.rulebook import LabelTables
 
 ZERO = Decimal()

@@ -20,8 +20,8 @@ from formulas.declaration.records import (
     DeclarationError,
     DeclarationInput,
     DeclaredInput,
-    Problem,
 )
+from formulas.label_rules.problems import Problem
 from formulas.label_rules.rulebook import LabelTables
 
 ZERO = Decimal()

@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from formulas.declaration.pots import Pots
 from formulas.declaration.reaction import Reaction, fat_grams
-from formulas.declaration.records import DeclarationInput, DeclaredInput, Level, Problem
+from formulas.declaration.records import DeclarationInput, DeclaredInput
 from formulas.label_rules.colors import listing_for
+from formulas.label_rules.problems import Level, Problem
 from formulas.label_rules.rulebook import LabelTables
 
 ZERO = Decimal()

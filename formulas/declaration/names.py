@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, field
 
-from formulas.declaration.records import DeclaredInput, Problem
+from formulas.declaration.records import DeclaredInput
+from formulas.label_rules.problems import Problem
 from formulas.label_rules.rulebook import LabelTables, RuleSet
 
 MENDS = {

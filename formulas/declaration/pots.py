@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from formulas.declaration.records import DeclarationError, DeclaredInput, Problem
+from formulas.declaration.records import DeclarationError, DeclaredInput
+from formulas.label_rules.problems import Problem
 
 # A composition typed to one decimal of a percent adds up within this share of the whole.
 COMPONENT_TOLERANCE_FRACTION = Decimal("0.001")
@@ -77,7 +78,7 @@ def _components(given: DeclaredInput, problems: list[Problem]) -> tuple[Declared
             Problem(
                 "stop",
                 "components_do_not_add_up",
-                f"{given.material} weighs {given.grams.normalize():f} g, but what it is made of {total.normalize():f} g.",
+                f"{given.material} weighs {given.grams.normalize():f} g, what it is made of {total.normalize():f} g.",
                 "Enter all it holds, so that the shares make 100 percent.",
             )
         )

@@ -5,12 +5,12 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from formulas.label_rules.problems import Problem
 from formulas.label_rules.rulebook import RuleSet
 
 Role = Literal["fat", "alkali", "liquid", "acid", "additive", "scent", "colorant", "botanical", "part"]
 Market = Literal["us_soap", "us_cosmetic", "eu", "uk", "ca"]
 Style = Literal["as_added", "as_resulting"]
-Level = Literal["stop", "ask", "note"]
 Group = Literal["main", "low", "allergen", "color"]
 
 
@@ -85,14 +85,6 @@ class DeclarationInput:
     lowest_cured_mass_grams: Decimal | None = None
     first_placed_on: date | None = None
     is_leave_on: bool = False
-
-
-@dataclass(frozen=True)
-class Problem:
-    level: Level
-    code: str
-    text: str
-    mend: str
 
 
 @dataclass(frozen=True)
