@@ -212,23 +212,24 @@ class DesignPart(models.Model):
 
 
 class RouteStep(models.Model):
-    """One step of the way a design is made, with its window in days from another step."""
+    """One step of the way a design is made, with its window in days from another step.
 
-    class Anchor(models.TextChoices):
-        POUR = "pour", "the pour"
-        CUT = "cut", "the cut"
-        RELEASE = "release", "the release"
+    ``anchor`` is "pour", "release" or the key of another step of the same route. Negative days lie before it.
+    """
 
     design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="steps")
     position = models.PositiveSmallIntegerField()
     key = models.SlugField(max_length=30)
     label = models.CharField(max_length=80)
-    anchor = models.CharField(max_length=8, choices=Anchor.choices, default=Anchor.POUR)
-    least_days = models.SmallIntegerField(default=0, help_text="Negative days lie before the anchor.")
-    most_days = models.SmallIntegerField(null=True, blank=True, help_text="Empty means no latest day.")
+    anchor = models.SlugField("counted from", max_length=30, default="pour")
+    least_days = models.SmallIntegerField(default=0)
+    most_days = models.SmallIntegerField(null=True, blank=True, help_text="Empty means until the release.")
+    every_days = models.PositiveSmallIntegerField("again every so many days", default=0)
     fixed_minutes = models.PositiveSmallIntegerField(default=0)
     minutes_per_bar = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
     needs_person = models.BooleanField(default=True)
+    binds = models.BooleanField("the pour waits for it", default=True)
+    is_for_part = models.BooleanField("falls away on a plain bar", default=False)
     note = models.CharField(max_length=300, blank=True)
 
     class Meta:

@@ -128,7 +128,8 @@ class Material(models.Model):
                 condition=Q(sap_low__isnull=True) | (Q(sap_low__gte=40) & Q(sap_high__lte=360)),
                 name="sap_can_be_true",
                 violation_error_message=(
-                    "A SAP value lies between 40 and 360 mg of KOH a gram. Was a factor in g/g typed? Multiply it by 1,000."
+                    "A SAP value lies between 40 and 360 mg of KOH a gram. "
+                    "Was a factor in g/g typed? Multiply it by 1,000."
                 ),
             ),
         ]

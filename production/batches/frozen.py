@@ -149,7 +149,6 @@ class FrozenPlan:
     portions: tuple[FrozenPortion, ...]
     parts: tuple[FrozenPart, ...]
     finishes: tuple[FrozenFinish, ...]
-    cautions: tuple[tuple[str, str], ...] = ()  # step key, sentence
 
     def material(self, material_id: int) -> FrozenMaterial:
         """Return the frozen figures of a material; raises KeyError for one that was not planned."""

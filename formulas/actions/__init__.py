@@ -1,0 +1,1 @@
+"""The verbs of this app, one file for each noun a person works on."""

@@ -1,0 +1,1 @@
+"""The pages of this app, one file for each noun."""

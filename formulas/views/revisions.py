@@ -1,0 +1,202 @@
+"""The pages of a formula: list, write, look at, revise, approve, compare."""
+
+from decimal import Decimal
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from formulas.actions.revisions import (
+    FormulaRefusal,
+    approve_revision,
+    create_formula,
+    retire_revision,
+    revise_formula,
+    save_draft,
+)
+from formulas.forms.revisions import ApproveForm, FiguresForm, FormulaNameForm, LineSections, ReviseForm
+from formulas.models import Formula, FormulaLine, FormulaRevision
+from formulas.reads import compared_revisions, formula_rows, material_choices, revision_page
+from formulas.records import reckon_lines
+from soapshop.models import Workshop
+from soapshop.panels import panels_for
+
+KILOGRAM = Decimal(1000)
+
+
+@require_GET
+def formula_list(request: HttpRequest) -> HttpResponse:
+    return render(request, "formulas/formula_list.html", {"rows": formula_rows()})
+
+
+@require_GET
+def formula(request: HttpRequest, pk: int) -> HttpResponse:
+    """Lead to the revision in use: the approved one, else the newest."""
+    found = get_object_or_404(Formula, pk=pk)
+    revision = found.revisions.approved().first() or found.revisions.order_by("-number").first()
+    if revision is None:
+        messages.info(request, f"{found.name} has no revision yet. Write its lines first.")
+        return redirect("formulas:formula-list")
+    return redirect(revision)
+
+
+@require_GET
+def revision(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    shown = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
+    page = revision_page(shown, workshop=Workshop.current(), typed_grams=request.GET.get("oils", ""))
+    return render(
+        request,
+        "formulas/revision.html",
+        {
+            "revision": shown,
+            "page": page,
+            "approve_form": ApproveForm(),
+            "revise_form": ReviseForm(),
+            "panels": panels_for("formulas.revision", shown),
+        },
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def formula_new(request: HttpRequest) -> HttpResponse:
+    typed = request.POST or None
+    name_form, figures = FormulaNameForm(typed), FiguresForm(typed, instance=FormulaRevision())
+    sections = LineSections(typed=typed, more="more" in request.POST)
+    if typed and "save" in request.POST and all([name_form.is_valid(), figures.is_valid(), sections.is_valid()]):
+        try:
+            made = create_formula(
+                name=name_form.cleaned_data["name"],
+                figures=figures.cleaned_data,
+                lines=sections.drafts(),
+                by=request.user,
+            )
+        except FormulaRefusal as refusal:
+            name_form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{made.formula.name} is written as a draft.")
+            return redirect(made)
+    return _form_page(request, name_form=name_form, figures=figures, sections=sections)
+
+
+@require_http_methods(["GET", "POST"])
+def revision_edit(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    draft = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
+    typed = request.POST or None
+    figures = FiguresForm(typed, instance=draft)
+    sections = LineSections(lines=draft.lines.all(), typed=typed, more="more" in request.POST)
+    if typed and "save" in request.POST and all([figures.is_valid(), sections.is_valid()]):
+        try:
+            saved = save_draft(
+                revision_id=draft.pk,
+                seen_saves=_seen_saves(request),
+                figures=figures.cleaned_data,
+                lines=sections.drafts(),
+                by=request.user,
+            )
+        except FormulaRefusal as refusal:
+            figures.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{saved} is saved.")
+            return redirect(saved)
+    elif not typed and not draft.is_draft:
+        messages.error(request, f"{draft} stays as it is. Make a new revision to change it.")
+        return redirect(draft)
+    return _form_page(request, figures=figures, sections=sections, revision=draft)
+
+
+def _seen_saves(request: HttpRequest) -> int:
+    seen = request.POST.get("seen_saves", "")
+    return int(seen) if seen.isdecimal() and len(seen) < 9 else -1
+
+
+def _form_page(
+    request: HttpRequest,
+    *,
+    figures: FiguresForm,
+    sections: LineSections,
+    name_form: FormulaNameForm | None = None,
+    revision: FormulaRevision | None = None,
+) -> HttpResponse:
+    page = _typed_page(figures, sections, name_form) if request.POST else None
+    template = (
+        "formulas/components/reckoning.html" if request.headers.get("HX-Request") else "formulas/revision_form.html"
+    )
+    context = {
+        "name_form": name_form,
+        "figures": figures,
+        "sections": sections.sections,
+        "revision": revision,
+        "page": page,
+        "choices": material_choices(),
+    }
+    return render(request, template, context)
+
+
+def _typed_page(figures: FiguresForm, sections: LineSections, name_form: FormulaNameForm | None) -> object:
+    """Work out what is typed, without saving anything."""
+    if not (figures.is_valid() and sections.is_valid()):
+        return None
+    shown: FormulaRevision = figures.save(commit=False)
+    if shown.formula_id is None:
+        shown.formula = Formula(name=name_form.data.get("name", "") if name_form else "")
+    lines = [
+        FormulaLine(material=draft.material, stage=draft.stage, percent=draft.percent) for draft in sections.drafts()
+    ]
+    workshop = Workshop.current()
+    reckoning = reckon_lines(
+        shown, lines, oils_grams=KILOGRAM, least_superfat_percent=workshop.least_superfat_percent, lots={}
+    )
+    return revision_page(shown, workshop=workshop, reckoning=reckoning, lines=lines)
+
+
+@require_POST
+def formula_revise(request: HttpRequest, pk: int) -> HttpResponse:
+    found = get_object_or_404(Formula, pk=pk)
+    form = ReviseForm(request.POST)
+    try:
+        if not form.is_valid():
+            raise FormulaRefusal("Say in a few words why the formula changes (at most 300 letters).")
+        draft = revise_formula(formula_id=found.pk, reason=form.cleaned_data["reason"], by=request.user)
+    except FormulaRefusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect(found)
+    return redirect("formulas:revision-edit", pk=found.pk, number=draft.number)
+
+
+@require_POST
+def revision_approve(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    draft = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
+    form = ApproveForm(request.POST)
+    if form.is_valid():
+        try:
+            approved = approve_revision(
+                revision_id=draft.pk, override_reason=form.cleaned_data["override_reason"], by=request.user
+            )
+        except FormulaRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{approved} is approved. Batches can be made from it.")
+            return redirect(approved)
+    page = revision_page(draft, workshop=Workshop.current())
+    context = {"revision": draft, "page": page, "approve_form": form, "revise_form": ReviseForm()}
+    return render(request, "formulas/revision.html", context)
+
+
+@require_POST
+def revision_retire(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+    shown = get_object_or_404(FormulaRevision, formula_id=pk, number=number)
+    try:
+        retired = retire_revision(revision_id=shown.pk, by=request.user)
+    except FormulaRefusal as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, f"{retired} is retired.")
+    return redirect(shown)
+
+
+@require_GET
+def revision_compare(request: HttpRequest, pk: int, number: int, other: int) -> HttpResponse:
+    newer = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
+    older = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=other)
+    return render(request, "formulas/revision_compare.html", {"comparison": compared_revisions(newer, older)})
