@@ -1,9 +1,18 @@
 #!/usr/bin/env python3
-import os
+"""The one way in: python3 manage.py demo, serve, test, or any command of the shop. Needs nothing but Python itself."""
+
 import sys
 
-if __name__ == "__main__":
-    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "soapshop.settings")
-    from django.core.management import execute_from_command_line
+# This file keeps to words that Python 3.8 can read, so that an older Python meets the sentence below, not a traceback.
+OLDEST = (3, 11)
 
-    execute_from_command_line(sys.argv)
+if __name__ == "__main__":
+    if sys.version_info < OLDEST:
+        sys.stderr.write(
+            "This program needs Python %d.%d or newer; you have %d.%d. " % (OLDEST + sys.version_info[:2])
+            + "Install a newer Python, then start it by its number, for example: python3.12 manage.py demo\n"
+        )
+        sys.exit(2)
+    from soapshop.bootstrap.start import main
+
+    sys.exit(main(sys.argv))

@@ -1,13 +1,17 @@
 """Static files: our own apps' folders, and named files out of installed packages. Nothing comes from another host."""
 
+import hashlib
 import importlib.util
+import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-from django.contrib.staticfiles.finders import AppDirectoriesFinder, BaseFinder
+from django.conf import settings
+from django.contrib.staticfiles.finders import AppDirectoriesFinder, BaseFinder, get_finders
+from django.contrib.staticfiles.storage import ManifestStaticFilesStorage
 from django.core.files.storage import FileSystemStorage, Storage
-from whitenoise.storage import CompressedManifestStaticFilesStorage
+from django.core.management import call_command
 
 OWN_APPS = ("soapshop", "formulas", "orders", "production", "django.contrib.admin")
 
@@ -67,5 +71,29 @@ class PackageFilesFinder(BaseFinder):
             yield name, self.storage
 
 
-class HashedStaticStorage(CompressedManifestStaticFilesStorage):
-    """Names that carry the content's hash, so that a browser may keep a file for good."""
+class HashedStaticStorage(ManifestStaticFilesStorage):
+    """Names that carry the content's hash, so that a browser may keep a file for good.
+
+    Files are not compressed ahead: on a workshop's own network it gains nothing and costs 45 seconds for the fonts.
+    """
+
+
+def ensure_collected() -> None:
+    """Lay the static files out under hashed names, unless just these files are laid out already (saves a second)."""
+    root = Path(settings.STATIC_ROOT)
+    note, wanted = root / ".laid-out", _fingerprint()
+    if note.is_file() and note.read_text(encoding="ascii") == wanted:
+        return
+    note.unlink(missing_ok=True)
+    call_command("collectstatic", interactive=False, clear=True, verbosity=0)
+    note.write_text(wanted, encoding="ascii")
+
+
+def _fingerprint() -> str:
+    """Return a hash over names, sizes and times of all files that are laid out."""
+    parts = []
+    for finder in get_finders():
+        for name, storage in finder.list([]):
+            facts = os.stat(storage.path(name))
+            parts.append(f"{name} {facts.st_size} {facts.st_mtime_ns}")
+    return hashlib.sha256("\n".join(sorted(parts)).encode()).hexdigest()
