@@ -102,7 +102,9 @@ def batch_grams(mix: Mix) -> Decimal:
     """Return everything that goes in the pot; the fat of liquids and additives is inside their own weight."""
     fats = sum((fat.grams for fat in mix.own_fats), ZERO)
     poured = sum((grams for _, grams in mix.poured), ZERO)
-    additives = sum((a.grams - _fat_grams(a.fat_fraction, a.grams, a.fat_sap_koh_mg_per_g) for a in mix.additives), ZERO)
+    additives = sum(
+        (a.grams - _fat_grams(a.fat_fraction, a.grams, a.fat_sap_koh_mg_per_g) for a in mix.additives), ZERO
+    )
     return fats + weighed_grams(mix.alkalis) + mix.stock_water_grams + poured + additives
 
 

@@ -90,4 +90,3 @@ def _dissolving_heat(mix: Mix, water_mol: Decimal | None) -> Decimal | None:
     if water_mol is None or mix.stock_grams or not _is_like_naoh(mix.alkalis):
         return None
     return sum((pure_mol(a) * heat_of_solution(water_mol, kind=a.kind) for a in mix.alkalis), ZERO)
-

@@ -124,5 +124,3 @@ def _with_batter(mix: Mix, result: FormulaResult) -> FormulaResult:
         dissolving_heat_kj=fresh.dissolving_heat_kj,
         lye_temperature_rise=fresh.temperature_rise,
     )
-
-

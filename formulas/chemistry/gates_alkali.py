@@ -95,6 +95,6 @@ def judge_stock(stock: StockSolution | None, alkalis: tuple[Alkali, ...]) -> Ite
     if not is_number(stock.strength_fraction) or not Decimal("0.01") <= stock.strength_fraction <= strongest / 100:
         yield stop(
             "stock-strength",
-            f"A stock solution holds between 1 and {strongest} % {name_text(stock.kind)}; more does not stay dissolved.",
+            f"A stock solution holds 1 to {strongest} % {name_text(stock.kind)}; more does not stay dissolved.",
             "Type its strength in percent by weight, such as 50.",
         )
