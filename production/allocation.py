@@ -1,4 +1,4 @@
-"""Which bars go to which order line: due first, oldest released first, the finish must match, never more than there are.
+"""Which bars go to which order line: due first, oldest released first, finish must match, never more than there are.
 
 Bars still in cure count once they are ready in time. Bars made for one line (a name or date on them) serve no other.
 """
