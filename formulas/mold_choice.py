@@ -70,8 +70,8 @@ def choose_molds(
     pours = -(-bars_needed // max(fillings))
     if most_pours is not None and pours > most_pours:
         raise MoldTooSmall(
-            f"{bars_needed} bars are needed, and {most_pours} pour{'s' * (most_pours != 1)} of these molds "
-            f"give {most_pours * max(fillings)}. Add a mold, or plan {pours} pours."
+            f"{bars_needed} bars are needed, and {_pours(most_pours)} of these molds can give only "
+            f"{most_pours * max(fillings)}. Add a mold, or plan {_pours(pours)}."
         )
     sums = _bars_of_each_pour(bars_needed, tuple(fillings), pours)
     planned = tuple(_pour(fillings[bars], molds) for bars in sums)
@@ -134,3 +134,7 @@ def _nothing_fits(offers: tuple[MoldOffer, ...], most_bars: int | None) -> str:
         f"One pour makes {most_bars} bars at most, and the smallest mold takes {least}. "
         "Use a bigger pot, or a smaller mold."
     )
+
+
+def _pours(count: int) -> str:
+    return "1 pour" if count == 1 else f"{count} pours"

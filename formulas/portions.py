@@ -72,7 +72,7 @@ def portion_plan(
     smallest_jug_grams: Decimal = SMALLEST_JUG_GRAMS,
     vessel_loss_fraction: Decimal = VESSEL_LOSS_FRACTION,
 ) -> tuple[PortionPlan, ...]:
-    """Return one plan per jug, in the order of pouring; batter and oils add up to what was made, to the milligram."""
+    """Return one plan per jug in the order of pouring; batter and oils add up to the milligram."""
     if not 0 < made.oils_grams <= made.batter_grams:
         raise PortionError("There is no batter to portion yet. Size the batch first, then look at the jugs.")
     shares = portion_shares(rows, drops)

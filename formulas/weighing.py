@@ -92,8 +92,8 @@ def accept_band(planned_grams: Decimal, tolerance_fraction: Decimal, step_grams:
     high = _steps(planned_grams * (1 + tolerance_fraction), step_grams, ROUND_FLOOR)
     if low > high:
         raise DoseTooSmall(
-            f"Not one step of {_figure(step_grams)} g lies within {_figure(tolerance_fraction * 100)} % of {_figure(planned_grams)} g. "
-            "Use a finer scale, make a bigger batch, or weigh a premix."
+            f"Not one step of {_figure(step_grams)} g lies within {_figure(tolerance_fraction * 100)} % "
+            f"of {_figure(planned_grams)} g. Use a finer scale, make a bigger batch, or weigh a premix."
         )
     return AcceptBand(low, high)
 
@@ -176,7 +176,8 @@ def in_service_error_grams(step_grams: Decimal, load_grams: Decimal) -> Decimal:
         if load_grams <= most_steps * step_grams:
             return IN_SERVICE_FACTOR * steps * step_grams
     raise WeighingError(
-        f"{_figure(load_grams)} g is more than 10 000 steps of {_figure(step_grams)} g. Check the scale with a smaller mass."
+        f"{_figure(load_grams)} g is more than 10 000 steps of {_figure(step_grams)} g. "
+        "Check the scale with a smaller mass."
     )
 
 
