@@ -25,7 +25,8 @@ def rounded_up(figure: Decimal, places: int = 1) -> Decimal:
 
 
 def name_text(name: object) -> str:
-    text = str(name).strip() or "This line"
+    text = "".join(sign if sign.isprintable() else "?" for sign in str(name)[: 2 * NAME_LENGTH]).strip()
+    text = text or "This line"
     return text if len(text) <= NAME_LENGTH else f"{text[:NAME_LENGTH]}…"
 
 
