@@ -10,7 +10,7 @@ from soapshop.environment import SettingRefused
 # another process writes. Source: sqlite.org/wal.html, section on the WAL-reset bug; fixed in 3.51.3 and, for the
 # older series, in 3.50.7 and 3.44.6.
 WAL_SOUND_FROM = (3, 51, 3)
-WAL_SOUND_IN_SERIES = {(3, 50): (3, 50, 7), (3, 44): (3, 44, 6)}
+WAL_SOUND_IN_SERIES: dict[tuple[int, ...], tuple[int, ...]] = {(3, 50): (3, 50, 7), (3, 44): (3, 44, 6)}
 
 SECONDS_TO_WAIT_FOR_A_LOCK = 20
 CACHE_KIBIBYTES = 20_000

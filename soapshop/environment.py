@@ -73,13 +73,25 @@ class Environment:
         return path
 
 
+def made_folder(path: Path) -> Path:
+    """Return the folder, made where it was not there yet."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise SettingRefused(
+            f"The folder {path} could not be made ({fault.strerror}). "
+            "Make the folder above it writable, or name another place in SOAPSHOP_DATA_DIR."
+        ) from fault
+    return path
+
+
 def kept_secret_key(folder: Path) -> str:
     """Return the secret key kept in this folder; make it once, readable by its owner alone."""
     path = folder / "secret-key"
     try:
         return path.read_text(encoding="ascii").strip()
     except FileNotFoundError:
-        folder.mkdir(parents=True, exist_ok=True)
+        made_folder(folder)
     try:
         # Written whole under another name, then linked, which never replaces: of two processes starting at once, the
         # second one finds the first one's key.

@@ -1,6 +1,8 @@
 """Exact money: how many decimals a currency has, how an amount is written, and how a sum is shared to the last cent."""
 
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+from math import floor
 
 # ISO 4217: the exponent of each currency's minor unit. Amounts are stored in hundredths, so none has more than two.
 MINOR_PLACES = {
@@ -67,10 +69,9 @@ def allocate(total: Decimal, weights: tuple[Decimal, ...], *, currency: str) -> 
     if total < 0:
         return tuple(-part for part in allocate(-total, weights, currency=currency))
     coins = int(total / coin)
-    whole = sum(weights)
-    # In whole numbers throughout: coins × weight is exact, so no part is a hair off its remainder.
-    exact = [(coins * weight) / whole for weight in weights]
-    floors = [int(share.to_integral_value(rounding=ROUND_FLOOR)) for share in exact]
+    whole = sum(map(Fraction, weights))
+    exact = [coins * Fraction(weight) / whole for weight in weights]
+    floors = [floor(share) for share in exact]
     by_loss = sorted(range(len(weights)), key=lambda index: (floors[index] - exact[index], index))
     for index in by_loss[: coins - sum(floors)]:
         floors[index] += 1

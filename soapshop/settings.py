@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from soapshop.databases import database_from_url, sqlite_database
-from soapshop.environment import Environment, kept_secret_key
+from soapshop.environment import Environment, kept_secret_key, made_folder
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 env = Environment(os.environ)
@@ -20,7 +20,7 @@ TESTING = env.flag("SOAPSHOP_TESTING", default="PYTEST_VERSION" in os.environ)
 
 # The real shop, the demo and the tests never share a folder, so they never share a database or a key.
 DATA_DIR = env.folder("SOAPSHOP_DATA_DIR", BASE_DIR / ".data") / ("tests" if TESTING else "demo" if DEMO else "shop")
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+STATIC_ROOT = made_folder(DATA_DIR / "static")
 SECRET_KEY = env.text("SOAPSHOP_SECRET_KEY") or kept_secret_key(DATA_DIR)
 
 ALLOWED_HOSTS = env.hosts("SOAPSHOP_ALLOWED_HOSTS", ("127.0.0.1", "localhost", "[::1]"))
@@ -126,7 +126,6 @@ DATETIME_FORMAT = "M j, Y, H:i"
 
 # ── Styles, scripts and fonts ───────────────────────────────────────────────────────────────────────────────────────
 STATIC_URL = "/static/"
-STATIC_ROOT = DATA_DIR / "static"
 STATICFILES_FINDERS = ["soapshop.assets.OwnAppsFinder", "soapshop.assets.PackageFilesFinder"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

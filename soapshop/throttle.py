@@ -21,6 +21,13 @@ def _tries_key(username: str, request: HttpRequest | None) -> str:
     return "sign-in:" + hashlib.sha256(f"{username.casefold()}\n{address}".encode()).hexdigest()
 
 
+def _counted(key: str) -> int:
+    try:
+        return cache.incr(key)
+    except ValueError:  # The count ran out between the two steps, so this is the first try of a new one.
+        return 1
+
+
 class ThrottledBackend(ModelBackend):
     """Django's accounts, with wrong tries counted by name and address in the cache."""
 
@@ -32,7 +39,7 @@ class ThrottledBackend(ModelBackend):
         key = _tries_key(username, request)
         # Counted before the password is looked at, so that many tries at once cannot slip through together.
         cache.add(key, 0, timeout=WAIT_MINUTES * 60)
-        if cache.incr(key) > WRONG_TRIES:
+        if _counted(key) > WRONG_TRIES:
             raise ValidationError(TOO_MANY_TRIES, code="too-many-tries")
         user = super().authenticate(request, username=username, password=password, **kwargs)
         if user is not None:

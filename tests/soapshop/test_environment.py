@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from soapshop.environment import Environment, SettingRefused, kept_secret_key
+from soapshop.environment import Environment, SettingRefused, kept_secret_key, made_folder
 
 
 @pytest.mark.parametrize(
@@ -68,3 +68,9 @@ def test_secret_key_is_made_once_and_is_the_owners_alone(tmp_path):
 
 def test_two_shops_have_two_keys(tmp_path):
     assert kept_secret_key(tmp_path / "shop") != kept_secret_key(tmp_path / "demo")
+
+
+def test_a_folder_that_cannot_be_made_is_refused_with_the_mend(tmp_path):
+    (tmp_path / "file").touch()
+    with pytest.raises(SettingRefused, match="Make the folder above it writable, or name another place"):
+        made_folder(tmp_path / "file" / "shop")
