@@ -141,7 +141,8 @@ def judge_move(
         return _not_drawn(start, end, is_correction=is_correction)
     there = now.at(start)
     if start != BarState.MADE and bars > there:
-        return f"{_bars(bars)} cannot move: {_count(there)} {_place(start)}. Enter {there} or fewer, or count again."
+        mend = f"Enter {there} or fewer, or count again." if there else "Choose where the bars really are."
+        return f"{_bars(bars)} cannot move: {_count(there)} {_place(start)}. {mend}"
     return None
 
 

@@ -1,11 +1,11 @@
 """Lay the steps of a route on real days, once the pour and the days after the cure are known."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from production.planning.calendar import WorkDays
-from production.planning.route import POUR, RELEASE, RouteStep
+from production.planning.route import MILESTONES, POUR, RELEASE, RouteStep
 
 
 @dataclass(frozen=True)
@@ -49,38 +49,81 @@ class Window:
 def step_windows(
     route: tuple[RouteStep, ...], pour_on: date, release_on: date, calendar: WorkDays, *, not_before: date | None = None
 ) -> dict[str, Window]:
-    """Return each step's window; `on` is None when no day in it is open (or none on or after `not_before`)."""
-    steps = {step.key: step for step in route}
-    windows = {POUR: Window(pour_on, pour_on, pour_on), RELEASE: Window(release_on, release_on, release_on)}
+    """Return each step's window; `on` is None when no day in it is open (or none on or after `not_before`).
 
-    def window(key: str) -> Window:
-        if key not in windows:
-            windows[key] = _window(steps[key], window(steps[key].anchor), release_on, calendar, not_before)
-        return windows[key]
-
-    fixed = {"label", "pack", "hand_over"}
-    return {step.key: window(step.key) for step in route if step.key not in fixed and step.anchor not in fixed} | {
-        POUR: windows[POUR],
-        RELEASE: windows[RELEASE],
-    }
+    A step is placed on its first day that also leaves a day for the steps counted from it.
+    """
+    spans = _spans(route, pour_on, release_on)
+    days: dict[str, date | None] = {POUR: pour_on, RELEASE: release_on}
+    place = _Placer(route, spans, calendar, not_before)
+    for root, root_day in ((POUR, pour_on), (RELEASE, release_on)):
+        days |= place.after(root, root_day)
+    return {key: Window(first, last, days.get(key)) for key, (first, last) in spans.items()}
 
 
-def _window(step: RouteStep, anchor: Window, release_on: date, calendar: WorkDays, not_before: date | None) -> Window:
-    first = anchor.first + timedelta(days=step.least_days)
-    last = release_on if step.most_days is None else anchor.last + timedelta(days=step.most_days)
-    if anchor.on is None:
-        return Window(first, last, None)
-    earliest = anchor.on + timedelta(days=step.least_days)
-    latest = last if step.most_days is None else min(last, anchor.on + timedelta(days=step.most_days))
-    if not_before is not None:
-        earliest = max(earliest, not_before)
-    return Window(first, last, _day_within(earliest, latest, calendar, step.needs_person))
+def _spans(route: tuple[RouteStep, ...], pour_on: date, release_on: date) -> dict[str, tuple[date, date]]:
+    """First and last day of each step that hangs on the pour or the release, from the windows alone."""
+    spans = {POUR: (pour_on, pour_on), RELEASE: (release_on, release_on)}
+    waiting = [step for step in route if step.key not in MILESTONES]
+    while waiting:
+        found = [step for step in waiting if step.anchor in spans]
+        if not found:
+            break
+        for step in found:
+            first, last = spans[step.anchor]
+            end = release_on if step.most_days is None else last + timedelta(days=step.most_days)
+            spans[step.key] = (first + timedelta(days=step.least_days), end)
+        waiting = [step for step in waiting if step.key not in spans]
+    return spans
 
 
-def _day_within(earliest: date, latest: date, calendar: WorkDays, needs_person: bool) -> date | None:
-    if latest < earliest:
-        return None
-    return next(calendar.open_days_between(earliest, latest), None) if needs_person else earliest
+class _Placer:
+    """Puts steps on days, each with the steps counted from it; those are few, so every open day may be tried."""
+
+    def __init__(
+        self,
+        route: tuple[RouteStep, ...],
+        spans: dict[str, tuple[date, date]],
+        calendar: WorkDays,
+        not_before: date | None,
+    ) -> None:
+        self.spans, self.calendar, self.not_before = spans, calendar, not_before
+        self.following: dict[str, list[RouteStep]] = {}
+        for step in route:
+            if step.key in spans and step.key not in MILESTONES:
+                self.following.setdefault(step.anchor, []).append(step)
+
+    def after(self, key: str, day: date) -> dict[str, date | None]:
+        """The days of all steps counted from this one, when it is done on this day."""
+        days: dict[str, date | None] = {}
+        for step in self.following.get(key, ()):
+            days |= self._placed(step, day)
+        return days
+
+    def _placed(self, step: RouteStep, anchor_day: date) -> dict[str, date | None]:
+        best: dict[str, date | None] = {step.key: None}
+        for day in self._open_days(step, anchor_day):
+            days = {step.key: day, **self.after(step.key, day)}
+            if all(days.get(each.key) is not None for each in self._bound_to(step.key)):
+                return days
+            best = best if best[step.key] else days
+        return best
+
+    def _bound_to(self, key: str) -> list[RouteStep]:
+        own = [step for step in self.following.get(key, ()) if step.binds]
+        return own + [further for step in own for further in self._bound_to(step.key)]
+
+    def _open_days(self, step: RouteStep, anchor_day: date) -> Iterator[date]:
+        first = anchor_day + timedelta(days=step.least_days)
+        last = self.spans[step.key][1]
+        if step.most_days is not None:
+            last = min(last, anchor_day + timedelta(days=step.most_days))
+        if self.not_before is not None:
+            first = max(first, self.not_before)
+        if step.needs_person:
+            yield from self.calendar.open_days_between(first, last)
+        elif first <= last:
+            yield first
 
 
 def steps_without_a_day(
@@ -111,11 +154,24 @@ def lay_out(
     for step in route:
         if step.key in done:
             continue
-        window = windows.get(step.key) or _window(step, windows[step.anchor], days.hand_over, calendar, None)
+        window = windows.get(step.key) or _near_the_end(step, windows[step.anchor], days.hand_over, calendar)
         windows[step.key] = window
         planned.append(_planned(step, window, calendar, today=today, bars=bars, release_on=days.release))
     order: Mapping[str, int] = {step.key: place for place, step in enumerate(route)}
     return tuple(sorted(planned, key=lambda step: (step.on_day, step.last_day, order[step.key])))
+
+
+def _near_the_end(step: RouteStep, anchor: Window, hand_over: date, calendar: WorkDays) -> Window:
+    """The window of a step counted from the label, pack or hand-over days."""
+    first = anchor.first + timedelta(days=step.least_days)
+    last = hand_over if step.most_days is None else anchor.last + timedelta(days=step.most_days)
+    return Window(first, last, _day_within(first, last, calendar, step.needs_person))
+
+
+def _day_within(earliest: date, latest: date, calendar: WorkDays, needs_person: bool) -> date | None:
+    if latest < earliest:
+        return None
+    return next(calendar.open_days_between(earliest, latest), None) if needs_person else earliest
 
 
 def _fixed_windows(days: Milestones) -> dict[str, Window]:

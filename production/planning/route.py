@@ -82,13 +82,13 @@ PLAIN_ROUTE: tuple[RouteStep, ...] = (
     RouteStep(PACK, "Pack", PACK, 0, 0, minutes_per_bar=Decimal("1.5")),
     RouteStep(HAND_OVER, "Hand over", HAND_OVER, 0, 0, fixed_minutes=10),
 )
-# Soap dough is worked 5 to 9 days before the pour, seals 1 to 3; seals go on the day after the cut, while both are
-# fresh (common practice, no source).
+# Soap dough is worked 5 to 9 days before the pour, seals 1 to 3; seals go on within two days of the cut, while both
+# are fresh (common practice, no source).
 DOUGH_STEP = RouteStep("dough", "Make soap dough", POUR, -9, -5, fixed_minutes=60, is_for_part=True)
 TOPPER_STEP = RouteStep("toppers", "Shape toppers", POUR, -4, -1, minutes_per_bar=Decimal(4), is_for_part=True)
 SEAL_STEPS: tuple[RouteStep, ...] = (
     RouteStep("seals", "Press seals", POUR, -3, -1, minutes_per_bar=Decimal(2), is_for_part=True),
-    RouteStep("attach_seals", "Attach seals", CUT, 1, 1, minutes_per_bar=Decimal(2), is_for_part=True),
+    RouteStep("attach_seals", "Attach seals", CUT, 0, 2, minutes_per_bar=Decimal(2), is_for_part=True),
 )
 # A scent never used before is tried on a test bar; its color settles in about three weeks (common practice, no source).
 TEST_BAR_STEP = RouteStep("test_bar", "Pour a test bar of the new scent", POUR, -60, -22, fixed_minutes=40, binds=False)
