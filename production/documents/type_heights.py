@@ -15,7 +15,8 @@ US_NET_WEIGHT_INCHES: tuple[tuple[Decimal | None, Decimal], ...] = (
 US_INGREDIENTS_INCHES = Decimal("0.0625")
 US_SMALL_INGREDIENTS_INCHES = Decimal("0.03125")
 US_SMALL_SURFACE_SQ_IN = Decimal(12)
-# Directive 76/211/EEC, Annex I 3.1 (from memory): nominal weight up to, in grams, bound included → height of the figures.
+# Directive 76/211/EEC, Annex I 3.1 (from memory): nominal weight up to, in grams,
+# bound included → height of the figures.
 EU_FIGURES_MM: tuple[tuple[Decimal | None, Decimal], ...] = (
     (Decimal(50), Decimal(2)),
     (Decimal(200), Decimal(3)),

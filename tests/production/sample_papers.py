@@ -1,0 +1,201 @@
+"""Papers of an invented workshop for the document tests."""
+
+from dataclasses import replace
+from datetime import date, datetime
+from decimal import Decimal
+
+from production.documents.records import (
+    AllergenLine,
+    BarDrawing,
+    BatchTicketPaper,
+    CheckLine,
+    CurePlan,
+    DeclarationLine,
+    DeclarationPaper,
+    DrawingRegion,
+    EmergencyFooter,
+    LabelFace,
+    PartLine,
+    PortionColor,
+    PortionLine,
+    ProcessStep,
+    WeighingLine,
+)
+
+
+def _weighing(phase, step, material, lot, planned, low, high, total=None, note=""):
+    return WeighingLine(
+        phase=phase,
+        step=step,
+        material=material,
+        lot_code=lot,
+        planned_grams=Decimal(planned),
+        accept_from_grams=Decimal(low),
+        accept_to_grams=Decimal(high),
+        running_total_grams=Decimal(total) if total else None,
+        note=note,
+    )
+
+
+WEIGHINGS = (
+    _weighing("Lye", "1", "Water, distilled", "WA-031", "1497", "1482", "1512"),
+    _weighing("Lye", "2", "Sodium hydroxide, beads", "LY-019", "737.4", "733.7", "741.1", note="97 to 99 % pure"),
+    _weighing("Oils", "3", "Olive oil", "OO-112", "2000", "1990", "2010", "2000"),
+    _weighing("Oils", "4", "Coconut oil", "CO-087", "1250", "1243", "1257", "3250"),
+    _weighing("Oils", "5", "Coconut oil", "CO-088", "150", "149", "151", "3400", note="second lot"),
+    _weighing("Oils", "6", "Shea butter", "SB-040", "600", "597", "603", "4000"),
+    _weighing("Oils", "7", "Rice bran oil", "RB-015", "750", "746", "754", "4750"),
+    _weighing("Oils", "8", "Castor oil", "CA-022", "250", "248", "252", "5000"),
+    _weighing("Scent", "9", "Lavender oil", "LV-009", "105.0", "103.9", "106.1", "105.0"),
+    _weighing("Scent", "10", "Cedarwood oil", "CW-004", "45.0", "44.5", "45.5", "150.0"),
+    _weighing("Extra", "11", "Kaolin clay", "", "50.0", "49.0", "51.0"),
+    _weighing("Extra", "12", "Sodium lactate, 60 %", "SL-006", "75.0", "74.0", "76.0"),
+)
+PORTIONS = (
+    PortionLine("A", "Base, ivory", Decimal("3150"), (), "pour first", "thin trace"),
+    PortionLine(
+        "B", "Deep blue", Decimal("1400"), (PortionColor("Ultramarine blue", Decimal("9.8")),), "second", "thin"
+    ),
+    PortionLine(
+        "C", "Dusk violet", Decimal("1250"), (PortionColor("Manganese violet", Decimal("7.5")),), "third", "medium"
+    ),
+    PortionLine(
+        "D",
+        "Slate",
+        Decimal("900"),
+        (PortionColor("Iron oxide black", Decimal("1.8")), PortionColor("Titanium dioxide", Decimal("2.7"))),
+        "fourth",
+        "medium",
+    ),
+    PortionLine("E", "Pencil line, gold mica", Decimal("12.0"), (), "sieve between C and D"),
+)
+STEPS = (
+    ProcessStep(
+        1,
+        "Stir the lye into the cold water, a little at a time.",
+        "below 35 °C",
+        "°C",
+        (
+            "Lye into liquid, never liquid onto lye. Heat-proof plastic or stainless steel; no aluminum, tin or zinc.",
+            "Goggles, gloves, sleeves, closed shoes. Ventilate; do not breathe the first vapor.",
+        ),
+    ),
+    ProcessStep(2, "Melt the butters, add the liquid oils, let cool.", "38 to 43 °C", "°C"),
+    ProcessStep(3, "Add clay and lactate to the oils. Blend until even."),
+    ProcessStep(4, "Pour the lye into the oils through a sieve. Blend in short bursts.", "thin trace", "min"),
+    ProcessStep(
+        5, "Stir in the scent by hand.", "below 40 °C", "°C", ("This scent hurries the batter: mold ready first.",)
+    ),
+    ProcessStep(6, "Divide into jugs A to E by weight and color them."),
+    ProcessStep(7, "Pour by the drawing. Tap the mold ten times.", "15 min", "min"),
+    ProcessStep(8, "Cover, insulate, leave alone.", "24 h", "h"),
+    ProcessStep(9, "Unmold and cut to 25 mm.", "48 bars", "bars", ("Fresh bars are still caustic: gloves.",)),
+)
+DRAWING = BarDrawing(
+    width_mm=Decimal(80),
+    height_mm=Decimal(55),
+    description="Cut face: ivory below, a blue hill on the left, violet on the right, slate on top, one gold line.",
+    regions=(
+        DrawingRegion(
+            "A",
+            (
+                (Decimal(0), Decimal(0)),
+                (Decimal(80), Decimal(0)),
+                (Decimal(80), Decimal(55)),
+                (Decimal(0), Decimal(55)),
+            ),
+            (Decimal(40), Decimal(48)),
+            "#f4ecd8",
+        ),
+        DrawingRegion(
+            "B",
+            (
+                (Decimal(0), Decimal(20)),
+                (Decimal(28), Decimal(16)),
+                (Decimal(48), Decimal(40)),
+                (Decimal(0), Decimal(42)),
+            ),
+            (Decimal(18), Decimal(30)),
+            "#28408c",
+        ),
+        DrawingRegion(
+            "C",
+            (
+                (Decimal(28), Decimal(16)),
+                (Decimal(80), Decimal(20)),
+                (Decimal(80), Decimal(42)),
+                (Decimal(48), Decimal(40)),
+            ),
+            (Decimal(60), Decimal(30)),
+            "#8a5c9c",
+        ),
+        DrawingRegion(
+            "D",
+            (
+                (Decimal(0), Decimal(0)),
+                (Decimal(80), Decimal(0)),
+                (Decimal(80), Decimal(18)),
+                (Decimal(0), Decimal(18)),
+            ),
+            (Decimal(40), Decimal(8)),
+            "#4c4c54",
+        ),
+    ),
+)
+TICKET = BatchTicketPaper(
+    batch_number="B-2026-041",
+    product="Dusk over Harbor Hill",
+    formula_code="HH-04",
+    formula_revision="3",
+    formula_approved_date=date(2026, 10, 2),
+    oil_grams=Decimal("5000"),
+    total_grams=Decimal("7509.4"),
+    bar_count=48,
+    mold="Slab no. 2, 48 bars",
+    printed_at=datetime(2026, 11, 24, 14, 5),
+    printed_by="Mara",
+    copy_number=2,
+    order_numbers=("1042", "1047", "1051"),
+    before_start=(
+        "Area clear; pot, mold 2 and mixer clean",
+        "Scale checked with the weight",
+        "All lots on the bench and released",
+        "Goggles, gloves, apron on",
+        "Tap clear, window open, fan on",
+        "Ticket read once with fresh eyes",
+    ),
+    weighings=WEIGHINGS,
+    portions=PORTIONS,
+    drawing=DRAWING,
+    steps=STEPS,
+    parts=(
+        PartLine("Pressed sprig topper", 26, 2, "TP-011", "on 24 bars"),
+        PartLine("Wax seal, bee", 50, 2, "SE-003", "after cure"),
+        PartLine("Pour divider, 3 walls", 1),
+    ),
+    in_process_checks=(CheckLine("Batter temperature at pour", "35 to 40 °C", "°C"),),
+    yield_points=(
+        CheckLine("Sum weighed", "7509 g", "g"),
+        CheckLine("In the mold", "97 to 100 %", "g"),
+        CheckLine("Left in pot and jugs", "to 2 %", "g"),
+        CheckLine("Bars cut", "48", "bars"),
+        CheckLine("Ends, trims, spoiled", "to 5 %", "g"),
+    ),
+    cure=CurePlan(date(2026, 11, 25), date(2026, 12, 23), (date(2026, 12, 2), date(2026, 12, 9), date(2026, 12, 16))),
+    release_checks=(
+        CheckLine("Alkali", "drop stays clear", "", "phenolphthalein"),
+        CheckLine("pH", "8 to 10.5", "pH", "strip"),
+        CheckLine("Superfat from weights", "1 to 9 %", "%"),
+        CheckLine("Sample kept", "2 bars", "bars"),
+        CheckLine("Labels, version and count", "", ""),
+    ),
+    emergency=EmergencyFooter("tap by the back door", "911", "1-800-222-1222"),
+    scan_text="https://shop.example/batches/41/",
+    shop_name="Harbor Hill Soap Room",
+)
+LONG_TICKET = replace(
+    TICKET,
+    weighings=tuple(replace(line, step=f"{turn + 1}.{line.step}") for turn in range(3) for line in WEIGHINGS),
+    portions=tuple(replace(jug, letter=f"{jug.letter}{turn}") for turn in range(3) for jug in PORTIONS),
+    steps=tuple(replace(step, number=step.number + 9 * turn) for turn in range(3) for step in STEPS),
+)
