@@ -98,12 +98,12 @@ class Environment:
             say(f"The packages for “{extra}” could not be installed; what needs them is left out of this run.")
             return
         if done.returncode:
-            raise StartRefused(_why_pip_failed(done.stdout + done.stderr))
+            raise StartRefused(why_pip_failed(done.stdout + done.stderr))
         self.stamp(extra).parent.mkdir(exist_ok=True)
         self.stamp(extra).write_text(self._fingerprint(extra), encoding="ascii")
 
 
-def _why_pip_failed(report: str) -> str:
+def why_pip_failed(report: str) -> str:
     if any(word in report for word in OUT_OF_REACH):
         return (
             "The packages could not be fetched: the package index is out of reach. "

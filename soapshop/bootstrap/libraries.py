@@ -93,10 +93,11 @@ def apt_install(packages: list[str]) -> bool:
     return False
 
 
-def line_to_type(packages: list[str]) -> str:
-    if sys.platform == "darwin":
+def line_to_type(packages: list[str], *, platform: str = sys.platform) -> str:
+    """Return the one line that installs the missing Debian packages, or their like on another system."""
+    if platform == "darwin":
         return "brew install pango"
-    if sys.platform == "win32":
+    if platform == "win32":
         return "pacman -S mingw-w64-x86_64-pango  (in the MSYS2 shell, from msys2.org)"
     return "sudo apt-get install --no-install-recommends " + " ".join(packages)
 
