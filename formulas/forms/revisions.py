@@ -14,6 +14,12 @@ Stage = FormulaLine.Stage
 NUMBER_WANTED = {"invalid": "Type a number such as 12.5."}
 
 
+def decimal_box(unit: str = "") -> forms.TextInput:
+    """Return a short box for a number, with its unit beside it. What was typed stays, number or not."""
+    attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
+    return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
+
+
 class FormulaNameForm(forms.Form):
     name = forms.CharField(max_length=100, label="Formula name")
 
@@ -39,13 +45,13 @@ class FiguresForm(forms.ModelForm):
             "process_note",
         )
         widgets = {
-            "superfat_percent": forms.NumberInput(attrs={"data-unit": "%", "step": "0.1", "inputmode": "decimal"}),
-            "liquid_value": forms.NumberInput(attrs={"step": "0.1", "inputmode": "decimal"}),
-            "stock_strength_percent": forms.NumberInput(attrs={"data-unit": "%", "step": "0.1"}),
-            "weighing_error_percent": forms.NumberInput(attrs={"data-unit": "%", "step": "0.1"}),
-            "cure_days": forms.NumberInput(attrs={"data-unit": "days"}),
-            "least_cure_days": forms.NumberInput(attrs={"data-unit": "days"}),
-            "oils_per_ml": forms.NumberInput(attrs={"data-unit": "g/ml", "step": "0.001"}),
+            "superfat_percent": decimal_box("%"),
+            "liquid_value": decimal_box(),
+            "stock_strength_percent": decimal_box("%"),
+            "weighing_error_percent": decimal_box("%"),
+            "cure_days": decimal_box("days"),
+            "least_cure_days": decimal_box("days"),
+            "oils_per_ml": decimal_box("g/ml"),
             "process_note": forms.Textarea(attrs={"rows": 3}),
         }
         labels = {
@@ -83,7 +89,12 @@ class LineForm(forms.Form):
 
     material = forms.CharField(max_length=120, required=False, label="Material")
     percent = forms.DecimalField(
-        max_digits=7, decimal_places=4, required=False, label="Percent", error_messages=NUMBER_WANTED
+        max_digits=7,
+        decimal_places=4,
+        required=False,
+        label="Percent",
+        error_messages=NUMBER_WANTED,
+        widget=decimal_box("%"),
     )
     stage = forms.ChoiceField(choices=((Stage.LYE, "In the lye liquid"), (Stage.TRACE, "At trace")), required=False)
 
@@ -92,7 +103,6 @@ class LineForm(forms.Form):
         self.kinds = kinds
         self.fixed_stage = stage
         self.fields["material"].widget.attrs.update(list=f"{self.prefix.split('-')[0]}-materials", autocomplete="off")
-        self.fields["percent"].widget.attrs.update({"data-unit": "%", "step": "any", "inputmode": "decimal"})
         if stage is not None:
             del self.fields["stage"]
 

@@ -8,104 +8,219 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('formulas', '0001_initial'),
+        ("formulas", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Customer',
+            name="Customer",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=120)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('address', models.TextField(blank=True)),
-                ('avoid_groups', models.JSONField(blank=True, default=list, help_text='Such as palm, nut, animal, dairy, scent.', verbose_name='groups to avoid')),
-                ('note', models.TextField(blank=True)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('avoid_materials', models.ManyToManyField(blank=True, related_name='+', to='formulas.material', verbose_name='materials to avoid')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=120)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("address", models.TextField(blank=True)),
+                (
+                    "avoid_groups",
+                    models.JSONField(
+                        blank=True,
+                        default=list,
+                        help_text="Such as palm, nut, animal, dairy, scent.",
+                        verbose_name="groups to avoid",
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "avoid_materials",
+                    models.ManyToManyField(
+                        blank=True, related_name="+", to="formulas.material", verbose_name="materials to avoid"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name', 'pk'],
+                "ordering": ["name", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='Order',
+            name="Order",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.CharField(editable=False, max_length=20, unique=True)),
-                ('status', models.CharField(choices=[('enquiry', 'Enquiry'), ('quoted', 'Quoted'), ('accepted', 'Accepted'), ('in_production', 'In production'), ('ready', 'Ready'), ('packed', 'Packed'), ('handed_over', 'Handed over'), ('closed', 'Closed'), ('cancelled', 'Cancelled')], db_index=True, default='enquiry', max_length=20)),
-                ('occasion', models.CharField(blank=True, max_length=120)),
-                ('event_date', models.DateField(blank=True, null=True)),
-                ('needed_by', models.DateField(db_index=True, verbose_name='needed in hand by')),
-                ('promised_date', models.DateField(blank=True, null=True)),
-                ('hand_over', models.CharField(choices=[('pick_up', 'Picked up'), ('post', 'Sent by post'), ('delivered', 'Delivered by us')], default='pick_up', max_length=10, verbose_name='hand-over')),
-                ('travel_days', models.PositiveSmallIntegerField(default=0, validators=[django.core.validators.MaxValueValidator(90)], verbose_name='days on the way')),
-                ('note', models.TextField(blank=True)),
-                ('is_at_risk', models.BooleanField(default=False, editable=False)),
-                ('risk_text', models.CharField(blank=True, editable=False, max_length=300)),
-                ('typed_once', models.UUIDField(blank=True, editable=False, null=True, unique=True, verbose_name='form number against double clicks')),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('customer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='orders.customer')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.CharField(editable=False, max_length=20, unique=True)),
+                (
+                    "status",
+                    models.CharField(
+                        choices=[
+                            ("enquiry", "Enquiry"),
+                            ("quoted", "Quoted"),
+                            ("accepted", "Accepted"),
+                            ("in_production", "In production"),
+                            ("ready", "Ready"),
+                            ("packed", "Packed"),
+                            ("handed_over", "Handed over"),
+                            ("closed", "Closed"),
+                            ("cancelled", "Cancelled"),
+                        ],
+                        db_index=True,
+                        default="enquiry",
+                        max_length=20,
+                    ),
+                ),
+                ("occasion", models.CharField(blank=True, max_length=120)),
+                ("event_date", models.DateField(blank=True, null=True)),
+                ("needed_by", models.DateField(db_index=True, verbose_name="needed in hand by")),
+                ("promised_date", models.DateField(blank=True, null=True)),
+                (
+                    "hand_over",
+                    models.CharField(
+                        choices=[("pick_up", "Picked up"), ("post", "Sent by post"), ("delivered", "Delivered by us")],
+                        default="pick_up",
+                        max_length=10,
+                        verbose_name="hand-over",
+                    ),
+                ),
+                (
+                    "travel_days",
+                    models.PositiveSmallIntegerField(
+                        default=0,
+                        validators=[django.core.validators.MaxValueValidator(90)],
+                        verbose_name="days on the way",
+                    ),
+                ),
+                ("note", models.TextField(blank=True)),
+                ("is_at_risk", models.BooleanField(default=False, editable=False)),
+                ("risk_text", models.CharField(blank=True, editable=False, max_length=300)),
+                (
+                    "typed_once",
+                    models.UUIDField(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        unique=True,
+                        verbose_name="form number against double clicks",
+                    ),
+                ),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        blank=True,
+                        editable=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "customer",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="orders", to="orders.customer"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['needed_by', 'number'],
+                "ordering": ["needed_by", "number"],
             },
         ),
         migrations.CreateModel(
-            name='OrderEvent',
+            name="OrderEvent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField(auto_now_add=True)),
-                ('text', models.CharField(max_length=400)),
-                ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='events', to='orders.order')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("at", models.DateTimeField(auto_now_add=True)),
+                ("text", models.CharField(max_length=400)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="events", to="orders.order"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-at', '-pk'],
+                "ordering": ["-at", "-pk"],
             },
         ),
         migrations.CreateModel(
-            name='OrderLine',
+            name="OrderLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.PositiveSmallIntegerField(default=1)),
-                ('bars', models.PositiveIntegerField(validators=[django.core.validators.MinValueValidator(1), django.core.validators.MaxValueValidator(5000)])),
-                ('wording', models.CharField(blank=True, max_length=120, verbose_name='personal wording')),
-                ('packaging', models.CharField(blank=True, max_length=120)),
-                ('price_per_bar', soapshop.fields.MoneyField(blank=True, null=True)),
-                ('frozen_design', models.JSONField(blank=True, editable=False, null=True)),
-                ('design', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_lines', to='formulas.design')),
-                ('order', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='orders.order')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("position", models.PositiveSmallIntegerField(default=1)),
+                (
+                    "bars",
+                    models.PositiveIntegerField(
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(5000),
+                        ]
+                    ),
+                ),
+                ("wording", models.CharField(blank=True, max_length=120, verbose_name="personal wording")),
+                ("packaging", models.CharField(blank=True, max_length=120)),
+                ("price_per_bar", soapshop.fields.MoneyField(blank=True, null=True)),
+                ("frozen_design", models.JSONField(blank=True, editable=False, null=True)),
+                (
+                    "design",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="order_lines", to="formulas.design"
+                    ),
+                ),
+                (
+                    "order",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="lines", to="orders.order"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['position', 'pk'],
+                "ordering": ["position", "pk"],
             },
         ),
         migrations.CreateModel(
-            name='LineFinish',
+            name="LineFinish",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('bars', models.PositiveIntegerField(validators=[django.core.validators.MinValueValidator(1)])),
-                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='formulas.part')),
-                ('line', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='finishes', to='orders.orderline')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("bars", models.PositiveIntegerField(validators=[django.core.validators.MinValueValidator(1)])),
+                (
+                    "part",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="formulas.part"
+                    ),
+                ),
+                (
+                    "line",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="finishes", to="orders.orderline"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['part__kind', 'part__name'],
+                "ordering": ["part__kind", "part__name"],
             },
         ),
         migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('bars__gte', 1), ('bars__lte', 5000)), name='line_bars_can_be_true', violation_error_message='An order line has from 1 to 5,000 bars. Split a larger order into lines.'),
+            model_name="orderline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("bars__gte", 1), ("bars__lte", 5000)),
+                name="line_bars_can_be_true",
+                violation_error_message="An order line has from 1 to 5,000 bars. Split a larger order into lines.",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='linefinish',
-            constraint=models.UniqueConstraint(fields=('line', 'part'), name='part_once_in_a_line'),
+            model_name="linefinish",
+            constraint=models.UniqueConstraint(fields=("line", "part"), name="part_once_in_a_line"),
         ),
     ]

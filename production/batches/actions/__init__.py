@@ -1,0 +1,1 @@
+"""The verbs of the bench, one file for each stretch of the work."""

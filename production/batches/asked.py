@@ -1,0 +1,30 @@
+"""What is asked of a batch before it is sized."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from formulas.finishes import FinishWant
+from formulas.models import Design, FormulaRevision, Mold
+
+
+class BatchRefusal(Exception):
+    """This batch cannot be planned, or done, as asked; the message says why and the mend."""
+
+
+@dataclass(frozen=True)
+class BatchAsk:
+    """What is to be poured: filled molds, the bars ordered from them, and the parts that go on those bars."""
+
+    design: Design
+    revision: FormulaRevision
+    mold: Mold
+    mold_count: int
+    ordered_bars: int
+    wants: tuple[FinishWant, ...] = ()
+
+
+def known(grams: Decimal | None) -> Decimal:
+    """Return a figure that must be known for a batch to be made; refuses when it is not."""
+    if grams is None:
+        raise BatchRefusal("The weight of this batch cannot be computed. Look at the formula's open questions first.")
+    return grams

@@ -1,0 +1,143 @@
+"""From a design, its approved formula and filled molds to one batch: grams by the scale, jugs, parts, finishes."""
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from formulas.chemistry.compute import compute_formula
+from formulas.chemistry.records import FormulaSpec
+from formulas.chemistry.results import FormulaResult
+from formulas.cross_section import PortionError, portion_shares
+from formulas.design_records import drawing_rows, mold_of
+from formulas.finishes import FinishError, finish_groups
+from formulas.geometry import MoldError
+from formulas.models import Design
+from formulas.portions import BatterMade, portion_plan
+from formulas.records import reckon_revision
+from formulas.scaling import (
+    USUAL_VESSEL_LOSS_FRACTION,
+    BatterSize,
+    FillFactor,
+    ScalePlan,
+    scale_to_mold_volume,
+)
+from formulas.weighing import round_to_step
+from production.batches.asked import BatchAsk, BatchRefusal, known
+from production.batches.freezing import freeze_plan
+from production.batches.frozen import FrozenPlan
+from production.batches.weigh_out import PlannedLine, WeighRules, weigh_lines
+from soapshop.models import Workshop
+
+KILOGRAM = Decimal(1000)
+HUNDRED = Decimal(100)
+
+
+@dataclass(frozen=True)
+class SizedBatch:
+    plan: FrozenPlan
+    lines: tuple[PlannedLine, ...]
+    warnings: tuple[str, ...]
+
+
+def size_batch(ask: BatchAsk, *, workshop: Workshop) -> SizedBatch:
+    """Work one batch out to the gram. Raises BatchRefusal with the mend when it cannot be made as asked."""
+    if not ask.revision.is_approved:
+        raise BatchRefusal(
+            f"{ask.revision} is not approved, so no batch may be made from it. Approve the formula first."
+        )
+    try:
+        return _sized(ask, workshop)
+    except (MoldError, PortionError, FinishError) as refusal:
+        raise BatchRefusal(str(refusal)) from refusal
+
+
+def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
+    rows = drawing_rows(ask.design)
+    scented = _scented_fraction(ask.design)
+    scale = _scaled(ask, jugs=len(portion_shares(rows)), workshop=workshop)
+    spec, result = _weighable(ask, scale.oils_grams, scented, workshop)
+    made = BatterMade(
+        batter_grams=known(result.batch_grams),
+        oils_grams=known(result.oils_grams),
+        water_grams=result.water_in_batch_grams,
+        superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
+    )
+    jugs = portion_plan(rows, made)
+    lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, WeighRules.of(workshop))
+    groups = finish_groups(ask.ordered_bars, ask.wants) if ask.ordered_bars else ()
+    plan = freeze_plan(ask, result, jugs, lines, groups, workshop)
+    warnings = tuple(warning for jug in jugs for warning in jug.warnings)
+    asks = tuple(f"{finding.text} {finding.mend}".strip() for finding in result.findings if finding.level != "note")
+    return SizedBatch(plan=plan, lines=lines, warnings=(*asks, *warnings))
+
+
+def _scaled(ask: BatchAsk, *, jugs: int, workshop: Workshop) -> ScalePlan:
+    least = workshop.least_superfat_percent
+    reckoning = reckon_revision(ask.revision, oils_grams=KILOGRAM, least_superfat_percent=least)
+    if reckoning.stops:
+        raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
+    result = reckoning.result
+    own = ask.revision.oils_per_ml
+    if result is None or result.batch_grams is None or (result.batter_volume_ml is None and own is None):
+        raise BatchRefusal(
+            "How much of this formula fills the mold cannot be computed, because a density is missing. "
+            "Enter the density of its oils, or the formula's own measured fill."
+        )
+    volume = result.batter_volume_ml if result.batter_volume_ml is not None else KILOGRAM / known(own)
+    size = BatterSize(oils_grams=KILOGRAM, batter_grams=result.batch_grams, batter_ml=volume)
+    return scale_to_mold_volume(
+        size,
+        mold_of(ask.mold),
+        molds=ask.mold_count,
+        headroom_fraction=ask.mold.headroom_percent / HUNDRED,
+        vessel_loss_fraction=USUAL_VESSEL_LOSS_FRACTION * jugs,
+        own_fill=None if own is None else FillFactor(own, 1),
+    )
+
+
+def _weighable(
+    ask: BatchAsk, oils_grams: Decimal, scented: Decimal, workshop: Workshop
+) -> tuple[FormulaSpec, FormulaResult]:
+    """Round every dose to its scale, lye down, and work the formula out again from what will be weighed."""
+    rules = WeighRules.of(workshop)
+    reckoning = reckon_revision(
+        ask.revision, oils_grams=oils_grams, least_superfat_percent=workshop.least_superfat_percent
+    )
+    if reckoning.spec is None:
+        raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
+    spec = replace(
+        reckoning.spec,
+        fats=tuple(replace(fat, grams=round_to_step(fat.grams, rules.fat_step)) for fat in reckoning.spec.fats),
+        additives=tuple(
+            replace(
+                item,
+                grams=round_to_step(item.grams * (scented if item.is_scent else Decimal(1)), rules.dose_step),
+            )
+            for item in reckoning.spec.additives
+        ),
+    )
+    first = compute_formula(spec)
+    grams = {"NaOH": first.naoh_grams, "KOH": first.koh_grams}
+    if first.stops or not first.is_computed:
+        raise BatchRefusal(f"{first.stops[0].text} {first.stops[0].mend}".strip())
+    weighed = replace(
+        spec,
+        superfat_fraction=None,
+        alkalis=tuple(
+            replace(item, grams=round_to_step(known(grams[item.kind]), rules.lye_step, kind="lye"))
+            for item in spec.alkalis
+        ),
+    )
+    result = compute_formula(weighed)
+    if result.stops:
+        raise BatchRefusal(f"{result.stops[0].text} {result.stops[0].mend}".strip())
+    return weighed, result
+
+
+def _scented_fraction(design: Design) -> Decimal:
+    """Return the share of the batter that gets scent: by the areas of the jugs that are scented."""
+    rows = drawing_rows(design)
+    shares = portion_shares(rows)
+    unscented = {cell.letter for row in rows for cell in row.cells if not cell.scented}
+    return sum((share for letter, share in shares.items() if letter not in unscented), Decimal(0)) / sum(
+        shares.values(), Decimal(0)
+    )

@@ -1,0 +1,154 @@
+"""The weigh-out of a batch: each dose with its phase, its tolerance and the band the scale must show."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from formulas.chemistry.records import FormulaSpec
+from formulas.chemistry.results import FormulaResult
+from formulas.models import Design, FormulaLine, FormulaRevision, Material
+from formulas.portions import PortionPlan
+from formulas.weighing import DoseTooSmall, accept_band, round_to_step
+from production.batches.models import Weighing
+from soapshop.models import Workshop
+
+Phase, Tolerance, Stage = Weighing.Phase, Weighing.ToleranceClass, FormulaLine.Stage
+MILLIGRAM = Decimal("0.001")
+
+
+@dataclass(frozen=True)
+class WeighRules:
+    """Scale steps in grams and accepted errors as fractions, from the workshop's settings."""
+
+    lye_step: Decimal
+    fat_step: Decimal
+    dose_step: Decimal
+    minor_step: Decimal
+    tolerances: tuple[tuple[str, Decimal], ...]
+
+    @classmethod
+    def of(cls, workshop: Workshop) -> "WeighRules":
+        return cls(
+            lye_step=workshop.lye_scale_step_grams,
+            fat_step=workshop.fat_scale_step_grams,
+            dose_step=workshop.dose_scale_step_grams,
+            minor_step=workshop.minor_scale_step_grams,
+            tolerances=tuple((kind, getattr(workshop, f"{kind}_tolerance_percent") / 100) for kind in Tolerance.values),
+        )
+
+    def step(self, tolerance_class: str) -> Decimal:
+        steps = {
+            Tolerance.ALKALI: self.lye_step,
+            Tolerance.FAT: self.fat_step,
+            Tolerance.LIQUID: self.fat_step,
+            Tolerance.DOSE: self.dose_step,
+            Tolerance.MINOR: self.minor_step,
+        }
+        return steps[Tolerance(tolerance_class)]
+
+    def tolerance(self, tolerance_class: str) -> Decimal:
+        return dict(self.tolerances)[tolerance_class]
+
+
+@dataclass(frozen=True)
+class PlannedLine:
+    """One line of the weigh-out before it is saved."""
+
+    phase: str
+    tolerance_class: str
+    material_id: int
+    name: str
+    planned_grams: Decimal
+    low_grams: Decimal
+    high_grams: Decimal
+    portion_letter: str = ""
+
+
+def weigh_lines(
+    revision: FormulaRevision,
+    design: Design,
+    spec: FormulaSpec,
+    result: FormulaResult,
+    jugs: tuple[PortionPlan, ...],
+    rules: WeighRules,
+) -> tuple[PlannedLine, ...]:
+    """Return the lines in order of use: liquid and what goes into it, lye, oils, what comes at trace, colors."""
+    of_stage: dict[str, list[FormulaLine]] = {stage: [] for stage in Stage.values}
+    for line in revision.lines.all():
+        of_stage[line.stage].append(line)
+    fats = {fat.name: fat.grams for fat in spec.fats}
+    doses = {item.name: item.grams for item in spec.additives}
+    alkali = {item.kind: item.grams for item in spec.alkalis}
+    return (
+        *_liquids(of_stage[Stage.LIQUID], result, rules),
+        *(_dose(Phase.LYE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.LYE]),
+        *(
+            _line(Phase.LYE, Tolerance.ALKALI, line.material, alkali[line.material.alkali_kind], rules)
+            for line in of_stage[Stage.ALKALI]
+        ),
+        *(
+            _line(Phase.OILS, Tolerance.FAT, line.material, fats[line.material.name], rules)
+            for line in of_stage[Stage.OILS]
+        ),
+        *(_dose(Phase.TRACE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.TRACE]),
+        *_colors(design, jugs, rules),
+    )
+
+
+def _liquids(lines: list[FormulaLine], result: FormulaResult, rules: WeighRules) -> tuple[PlannedLine, ...]:
+    """Return one line a liquid; plain water that the formula does not name is the reference water."""
+    named = {line.material.name: line.material for line in lines}
+    found = []
+    for name, grams in result.liquids:
+        if grams <= 0:
+            continue
+        material = named.get(name) or Material.objects.get(key="water")
+        found.append(_line(Phase.LYE, Tolerance.LIQUID, material, round_to_step(grams, rules.fat_step), rules))
+    return tuple(found)
+
+
+def _dose(phase: str, material: Material, grams: Decimal | None, rules: WeighRules) -> PlannedLine:
+    kind = Material.Kind
+    counts_fully = material.kind in (kind.ACID, kind.FRAGRANCE, kind.ESSENTIAL_OIL)
+    return _line(phase, Tolerance.DOSE if counts_fully else Tolerance.MINOR, material, grams, rules)
+
+
+def _colors(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) -> tuple[PlannedLine, ...]:
+    grams = {(jug.letter, color.name): color.grams for jug in jugs for color in jug.colors}
+    seen = set()
+    found = []
+    for row in design.rows.all():
+        for portion in row.portions.all():
+            for color in portion.colors.all():
+                place = (portion.letter, color.material.name)
+                if place in seen:
+                    continue
+                seen.add(place)
+                dose = round_to_step(grams[place], rules.minor_step)
+                found.append(_line(Phase.PORTION, Tolerance.MINOR, color.material, dose, rules, portion.letter))
+    return tuple(found)
+
+
+def _line(
+    phase: str,
+    tolerance_class: str,
+    material: Material,
+    grams: Decimal | None,
+    rules: WeighRules,
+    portion_letter: str = "",
+) -> PlannedLine:
+    if grams is None or grams <= 0:
+        raise DoseTooSmall(
+            f"{material.name} would be less than one step of the scale. Make a bigger batch, or use a finer scale."
+        )
+    step = rules.step(tolerance_class)
+    band = accept_band(grams, rules.tolerance(tolerance_class), min(step, rules.dose_step))
+    return PlannedLine(
+        phase=phase,
+        tolerance_class=tolerance_class,
+        material_id=material.pk,
+        name=material.name,
+        planned_grams=grams.quantize(MILLIGRAM),
+        low_grams=min(band.low_grams, grams),
+        high_grams=max(band.high_grams, grams),
+        portion_letter=portion_letter,
+    )
