@@ -14,10 +14,12 @@ FRESH_WEIGHING_DAYS = 7
 def hold_reasons(facts: CureFacts) -> tuple[Reason, ...]:
     found = []
     if facts.has_hold:
-        why = f": {facts.hold_reason}" if facts.hold_reason else ""
-        found.append(Reason("hold", f"The batch is on hold{why}.".replace("..", "."), "Clear the hold, or reject it."))
+        why = f": {facts.hold_reason.rstrip('.')}" if facts.hold_reason else ""
+        found.append(Reason("hold", f"The batch is on hold{why}.", "Clear the hold, or reject it."))
     for title in facts.open_deviations:
-        found.append(Reason("open_deviation", f"A deviation is still open: {title}", "Close it with a decision."))
+        found.append(
+            Reason("open_deviation", f"A deviation is still open: {title.rstrip('.')}.", "Close it with a decision.")
+        )
     return tuple(found)
 
 
