@@ -110,9 +110,14 @@ def _line(given: DeclarationInput, entry: _Found, masses: AllergenMasses, dates:
         is_declared=is_binding and is_over,
         sources=tuple(sorted(entry.sources)),
         grams=grams,
-        basis=f"{'soap without its parts' if uses_body else 'lowest cured mass'} {mass.normalize():f} g",
+        basis=_basis(mass, uses_body=uses_body, is_dry_bound=masses.is_dry_bound),
         rule=rule,
     )
+
+
+def _basis(mass: Decimal, *, uses_body: bool, is_dry_bound: bool) -> str:
+    words = ["all but the water" if is_dry_bound else "lowest cured mass", "without the parts"]
+    return f"{', '.join(words[: 1 + uses_body])}: {round(mass, 3).normalize():f} g"
 
 
 def _is_in_force(given: DeclarationInput, dates: AllergenDates) -> bool:

@@ -75,6 +75,13 @@ def input_problems(given: DeclarationInput, pots: Pots) -> Iterable[Problem]:
             "Soap sold only as soap needs no ingredient list in the US; a list that is given must be true.",
             "Print the list or leave it off, as you choose.",
         )
+    if given.market == "us_cosmetic" and given.style == "as_resulting":
+        yield Problem(
+            "note",
+            "lye_left_out",
+            "The as-resulting list leaves out the lye that is used up; whether US law agrees is not settled.",
+            "Use the as-added style, or have the list reviewed.",
+        )
     if given.market in ("eu", "uk"):
         yield Problem(
             "note",

@@ -276,7 +276,7 @@ def test_a_topper_that_would_thin_an_allergen_leaves_it_on_the_list():
     body = scent("Hedge blossom", "30", Eugenol="0.46")
     topper = DeclaredInput("Plain topper", Decimal(200), "part", names("Topper"), allergens=())
     line = lines_of(body, topper, lowest="1550")["Eugenol"]
-    assert (line.is_declared, line.basis) == (True, "soap without its parts 1350 g")
+    assert (line.is_declared, line.basis) == (True, "lowest cured mass, without the parts: 1350 g")
 
 
 def test_a_topper_can_bring_an_allergen():
