@@ -27,6 +27,8 @@ MAKE_UP_COLUMNS = (
 )
 LIMIT_ACIDS = (*(acid for acid in ACIDS if acid not in ("4:0", "6:0")), "18:1-OH")
 LIMIT_COLUMNS = f"key {' '.join(f'{acid}_low {acid}_high' for acid in LIMIT_ACIDS)} status source"
+FAT_KINDS = ("oil", "wax", "fatty acid", "resin")
+FREE_ACIDS = ("fatty acid", "resin")
 SAP_HINT = "Was a factor in g/g typed? Multiply it by 1,000."
 # A measured make-up adds up to 100; this much is rounding.
 MAKE_UP_SLACK = Decimal("0.5")
@@ -55,6 +57,7 @@ def _fat(line: Line, profile: Mapping[str, str], sources: Mapping[str, Source]) 
         name=line.needed("name"),
         kind="fat",
         aliases=line.words("aliases"),
+        is_free_acid=line.choice("fat_kind", FAT_KINDS) in FREE_ACIDS,
         sap_low=rounded(sap.low, 3) if sap else None,
         sap_plan=rounded(sap.plan, 3) if sap else None,
         sap_high=rounded(sap.high, 3) if sap else None,
@@ -75,15 +78,15 @@ def rounded(number: Decimal, places: int) -> Decimal:
 
 
 def _sap(line: Line) -> PlannedSap | None:
-    limits = {"least": SAP_LOWEST, "most": SAP_HIGHEST, "hint": SAP_HINT}
-    seen = _whole(line, "sap_seen", line.span("sap_seen", **limits))
+    seen = _whole(line, "sap_seen", line.span("sap_seen", least=SAP_LOWEST, most=SAP_HIGHEST, hint=SAP_HINT))
+    recalled = line.span("sap_recalled", least=SAP_LOWEST, most=SAP_HIGHEST, hint=SAP_HINT)
     if seen:
         line.choice("sap_seen_status", ("seen", "computed"))
     return plan_sap(
         seen=seen,
-        recalled=_whole(line, "sap_recalled", line.span("sap_recalled", **limits)),
-        from_make_up=line.number_or_none("sap_from_make_up", **limits),
-        chosen=line.number_or_none("sap_chosen", **limits),
+        recalled=_whole(line, "sap_recalled", recalled),
+        from_make_up=line.number_or_none("sap_from_make_up", least=SAP_LOWEST, most=SAP_HIGHEST, hint=SAP_HINT),
+        chosen=line.number_or_none("sap_chosen", least=SAP_LOWEST, most=SAP_HIGHEST, hint=SAP_HINT),
         seen_status=line.text("sap_seen_status"),
     )
 
@@ -98,12 +101,16 @@ def _whole(line: Line, stem: str, ends: tuple[Decimal | None, Decimal | None]) -
 
 
 def _iodine(line: Line) -> Decimal | None:
-    limits = {"least": Decimal(0), "most": IODINE_HIGHEST}
-    for stem in ("iodine_seen", "iodine_recalled"):
-        low, high = line.span(stem, **limits)
-        if low is not None and high is not None:
-            return rounded((low + high) / 2, 2)
-    return line.number_or_none("iodine_from_make_up", **limits)
+    """Return the value that goes with the measured make-up; without one the middle of what is seen or remembered."""
+    from_make_up = line.number_or_none("iodine_from_make_up", least=Decimal(0), most=IODINE_HIGHEST)
+    middles = [
+        rounded((low + high) / 2, 2)
+        for low, high in (
+            line.span(stem, least=Decimal(0), most=IODINE_HIGHEST) for stem in ("iodine_seen", "iodine_recalled")
+        )
+        if low is not None and high is not None
+    ]
+    return from_make_up if from_make_up is not None else next(iter(middles), None)
 
 
 def _density(line: Line, sources: Mapping[str, Source]) -> Decimal | None:

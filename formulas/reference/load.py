@@ -15,7 +15,7 @@ from django.db import transaction
 from formulas.models import Allergen, Material
 from formulas.reference.rows import AllergenRow, MaterialRow, Reference
 
-NOT_FIELDS = {"key", "aliases"}
+NOT_FIELDS = {"key", "aliases", "is_free_acid"}
 FIELDS = tuple(each.name for each in fields(MaterialRow) if each.name not in NOT_FIELDS)
 # Figures that belong together: when a person changed one, all of them are that person's.
 TOGETHER = (
@@ -104,7 +104,7 @@ def _fields_a_person_changed(material: Material, loaded: Mapping[str, Any]) -> s
 
 def _untouched(name: str) -> Any:
     """What a field holds that was never loaded and never typed into."""
-    return plain(Material._meta.get_field(name).get_default())
+    return plain(getattr(Material(), name))
 
 
 def _load_allergen(row: AllergenRow, allergen: Allergen | None) -> Outcome:

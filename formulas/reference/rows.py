@@ -7,12 +7,13 @@ from decimal import Decimal
 
 @dataclass(frozen=True)
 class MaterialRow:
-    """One material. Every field but ``aliases`` is called as in the database; None is not known."""
+    """One material. Fields are called as in the database, but for the two that it does not hold; None is not known."""
 
     key: str
     name: str
     kind: str
-    aliases: tuple[str, ...] = ()
+    aliases: tuple[str, ...] = ()  # not in the database
+    is_free_acid: bool = False  # not in the database: the whole SAP is acid value
     # Fats: mg KOH for each gram, iodine in g for each 100 g, density at 40 C.
     sap_low: Decimal | None = None
     sap_plan: Decimal | None = None

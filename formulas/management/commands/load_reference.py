@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import OperationalError, ProgrammingError
 
 from formulas.reference.load import LoadReport, Outcome, load_reference
 from formulas.reference.read import FIXTURES, read_reference
@@ -32,7 +33,11 @@ class Command(BaseCommand):
             reference = read_reference(options["folder"])
         except ReferenceDataError as refusal:
             raise CommandError(f"Nothing was loaded. {refusal}", returncode=2) from None
-        report = load_reference(reference=reference)
+        try:
+            report = load_reference(reference=reference)
+        except (OperationalError, ProgrammingError):
+            words = "The shop's database is busy or not set up. Run python3 manage.py migrate, then try again."
+            raise CommandError(words, returncode=2) from None
         self.stdout.write(json.dumps(_as_json(report), indent=2) if options["json"] else _as_text(report))
 
 
