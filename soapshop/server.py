@@ -4,6 +4,7 @@ import errno
 import os
 import socket
 from contextlib import suppress
+from io import StringIO
 
 from django.conf import settings
 from django.core.management import call_command, get_commands
@@ -47,7 +48,7 @@ def prepare_shop() -> None:
     """Bring the database up to date, load the reference figures, and lay out styles, scripts and fonts."""
     call_command("migrate", interactive=False, verbosity=0)
     if "load_reference" in get_commands():
-        call_command("load_reference", verbosity=0)
+        call_command("load_reference", verbosity=0, stdout=StringIO())
     if not settings.WHITENOISE_USE_FINDERS:
         ensure_collected()
 

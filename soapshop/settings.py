@@ -166,6 +166,8 @@ LOGGING = {
     },
     "loggers": {
         "django": {"handlers": [], "level": "NOTSET", "propagate": True},
+        # A page that loads a dozen files at once is no reason for a line.
+        "waitress.queue": {"level": "ERROR"},
         # WeasyPrint and fontTools report each font and rule they skip; the papers' own module listens where it matters.
         "weasyprint": {"level": "ERROR"},
         "fontTools": {"level": "ERROR"},
