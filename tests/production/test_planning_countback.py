@@ -18,7 +18,6 @@ from production.planning.countback import (
     needed_in_hand,
 )
 from production.planning.route import RouteError, check_route, route_for
-from production.planning.spares import SparesError, with_spares
 
 EVENT = date(2026, 6, 14)
 AGREED = RouteStep("agree", "Agree, deposit, approval", "pour", -60, -29, binds=False)
@@ -86,17 +85,6 @@ class TestWorkedPlan:
     def test_steps_come_in_the_order_of_their_days(self):
         days = [step.on_day for step in count_back(favors()).steps]
         assert days == sorted(days)
-
-    @pytest.mark.parametrize(
-        ("wanted", "percent", "least", "made"),
-        ((36, "10", 2, 40), (6, "25", 1, 8), (36, "10", 1, 40), (6, "10", 2, 8), (0, "10", 2, 0), (40, "5", 2, 42)),
-    )
-    def test_spares(self, wanted, percent, least, made):
-        assert with_spares(wanted, spare_percent=Decimal(percent), least_spares=least) == made
-
-    def test_spares_below_zero_are_refused(self):
-        with pytest.raises(SparesError, match="below zero"):
-            with_spares(-1, spare_percent=Decimal(10))
 
 
 class TestTheDayHasPassed:
