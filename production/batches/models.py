@@ -139,7 +139,8 @@ class Weighing(models.Model):
                 violation_error_message="A scale does not show less than nothing. Type the grams that went in.",
             ),
             models.CheckConstraint(
-                condition=Q(actual_grams__isnull=True) | (Q(lot__isnull=False) & Q(weighed_by__isnull=False)),
+                condition=Q(actual_grams__isnull=True)
+                | (Q(weighed_by__isnull=False) & (Q(lot__isnull=False) | Q(actual_grams=0))),
                 name="weighing_names_lot_and_person",
                 violation_error_message="A weighing needs its lot and the person who weighed.",
             ),

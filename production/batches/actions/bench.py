@@ -1,0 +1,261 @@
+"""At the bench: start a batch, weigh it line by line, undo, add what was not planned, pour."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from production.batch_states import BatchState, may_move
+from production.batches.asked import BatchRefusal
+from production.batches.models import Batch, Deviation, StepRecord, Weighing
+from production.batches.pot import InPot, Pot, fill_pot, pot_superfat
+from production.batches.records import plan_of, weighed_inputs
+from production.stock.actions import StockRefusal, draw_from_lot, give_back
+from production.stock.models import Lot
+from soapshop.audit import note_event
+from soapshop.models import User
+from soapshop.units import format_grams
+
+
+@transaction.atomic
+def start_batch(*, batch_id: int, by: User) -> Batch:
+    """Begin the weigh-out. The ticket stays as it was frozen when the batch was planned."""
+    batch = locked_batch(batch_id)
+    _move(batch, BatchState.IN_PROCESS)
+    note_event(by=by, verb="start_batch", subject=batch, text=f"Began the weigh-out of {batch}.")
+    return batch
+
+
+@transaction.atomic
+def weigh_line(
+    *, weighing_id: int, lot_code: str, grams: Decimal, on: date, by: User, scale: str = "", what_happened: str = ""
+) -> Weighing:
+    """Write down what the scale said for one line and draw it from its lot.
+
+    Sending the same weighing twice has one effect. A weight outside the accepted band needs a sentence about what
+    happened, which becomes a deviation.
+    """
+    weighing = Weighing.objects.select_for_update().select_related("batch", "material", "lot").get(pk=weighing_id)
+    batch = locked_batch(weighing.batch_id)
+    lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
+    if lot is None:
+        raise BatchRefusal(
+            f"There is no lot “{lot_code.strip()[:40]}”. Look at the tub, or choose a lot from the list."
+        )
+    if weighing.is_weighed:
+        if weighing.lot_id == lot.pk and weighing.actual_grams == grams:
+            return weighing
+        raise BatchRefusal(
+            f"{weighing.material} is weighed already ({format_grams(weighing.actual_grams or Decimal(0))}). "
+            "Undo that weighing first."
+        )
+    _need_state(batch, BatchState.IN_PROCESS)
+    if lot.material_id != weighing.material_id:
+        raise BatchRefusal(
+            f"{lot.code} holds {lot.material}, and this line is {weighing.material}. "
+            "Take the other tub. If it went in already, write it down as something not on the ticket."
+        )
+    if grams <= 0:
+        raise BatchRefusal("The scale shows more than nothing. Type the grams that went in.")
+    is_in_band = weighing.accept_low_grams <= grams <= weighing.accept_high_grams
+    if not is_in_band and not what_happened.strip():
+        raise BatchRefusal(
+            f"{format_grams(grams)} lies outside {format_grams(weighing.accept_low_grams)} to "
+            f"{format_grams(weighing.accept_high_grams)}. Weigh it again, or write down what happened."
+        )
+    _draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
+    weighing.lot, weighing.actual_grams, weighing.scale = lot, grams, scale[:40]
+    weighing.weighed_at, weighing.weighed_by = timezone.now(), by
+    weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by"])
+    if not is_in_band:
+        what = f"{weighing.material}: {format_grams(grams)} weighed, {format_grams(weighing.planned_grams)} planned."
+        note_deviation(batch=batch, weighing=weighing, by=by, what=f"{what} {what_happened.strip()}")
+    recompute_superfat(batch)
+    return weighing
+
+
+@transaction.atomic
+def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
+    """Take a weighing back while the batch is in process; the grams return to their lot."""
+    weighing = Weighing.objects.select_for_update().select_related("batch", "material", "lot").get(pk=weighing_id)
+    batch = locked_batch(weighing.batch_id)
+    _need_state(batch, BatchState.IN_PROCESS)
+    if not weighing.is_weighed:
+        raise BatchRefusal(f"{weighing.material} is not weighed yet. There is nothing to undo.")
+    if not reason.strip():
+        raise BatchRefusal("Say in a few words why this weighing is undone.")
+    grams = weighing.actual_grams or Decimal(0)
+    if weighing.lot_id is not None:
+        give_back(lot_id=weighing.lot_id, grams=grams, by=by, batch_id=batch.pk, note=f"Undone: {reason.strip()}")
+    text = f"Undid {format_grams(grams)} of {weighing.material}: {reason.strip()}"
+    note_event(
+        by=by,
+        verb="undo_weighing",
+        subject=batch,
+        text=text,
+        before={"lot": str(weighing.lot), "grams": grams, "by": str(weighing.weighed_by_id)},
+    )
+    weighing.lot = weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
+    weighing.save(update_fields=["lot", "actual_grams", "weighed_at", "weighed_by"])
+    recompute_superfat(batch)
+    return weighing
+
+
+@transaction.atomic
+def leave_out(*, weighing_id: int, what_happened: str, by: User) -> Weighing:
+    """Note that a line of the ticket did not go into the pot; it becomes a deviation and counts as nothing."""
+    weighing = Weighing.objects.select_for_update().select_related("batch", "material").get(pk=weighing_id)
+    batch = locked_batch(weighing.batch_id)
+    _need_state(batch, BatchState.IN_PROCESS)
+    if weighing.is_weighed:
+        raise BatchRefusal(f"{weighing.material} is weighed already. Undo that weighing first.")
+    if not what_happened.strip():
+        raise BatchRefusal("Say in a few words why it is left out.")
+    weighing.actual_grams, weighing.weighed_at, weighing.weighed_by = Decimal(0), timezone.now(), by
+    weighing.save(update_fields=["actual_grams", "weighed_at", "weighed_by"])
+    what = f"{weighing.material} was left out ({format_grams(weighing.planned_grams)} planned). {what_happened.strip()}"
+    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
+    recompute_superfat(batch)
+    return weighing
+
+
+@transaction.atomic
+def add_unplanned(*, batch_id: int, lot_code: str, grams: Decimal, on: date, what_happened: str, by: User) -> Weighing:
+    """Write down something that went into the pot and is not on the ticket; it becomes a deviation."""
+    batch = locked_batch(batch_id)
+    _need_state(batch, BatchState.IN_PROCESS)
+    lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
+    if lot is None:
+        raise BatchRefusal(f"There is no lot “{lot_code.strip()[:40]}”. Receive it under Stores first.")
+    if grams <= 0 or not what_happened.strip():
+        raise BatchRefusal("Type the grams that went in, and in a few words what happened.")
+    _draw(lot, grams, on=on, by=by, batch=batch, note="Not on the ticket")
+    last = batch.weighings.order_by("-position").first()
+    weighing = Weighing.objects.create(
+        batch=batch,
+        position=1 if last is None else last.position + 1,
+        phase=Weighing.Phase.EXTRA,
+        tolerance_class=Weighing.ToleranceClass.MINOR,
+        material=lot.material,
+        planned_grams=Decimal(0),
+        accept_low_grams=Decimal(0),
+        accept_high_grams=Decimal(0),
+        lot=lot,
+        actual_grams=grams,
+        weighed_at=timezone.now(),
+        weighed_by=by,
+    )
+    what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
+    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
+    recompute_superfat(batch)
+    return weighing
+
+
+@transaction.atomic
+def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_grams: Decimal | None = None) -> Batch:
+    """Note that the pot is in the molds.
+
+    Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor needs a
+    reason, which becomes a deviation.
+    """
+    batch = locked_batch(batch_id)
+    refusal = may_move(batch.state, BatchState.POURED)
+    if refusal:
+        raise BatchRefusal(refusal)
+    missing = [weighing.material.name for weighing in batch.weighings.all() if not weighing.is_weighed]
+    if missing:
+        raise BatchRefusal(
+            f"Not weighed yet: {', '.join(missing[:4])}. Weigh every line first, or write down what was left out."
+        )
+    plan = plan_of(batch)
+    superfat = recompute_superfat(batch)
+    if superfat is None:
+        raise BatchRefusal(
+            "The superfat of this pot cannot be computed, so it must not be poured. Enter what is missing."
+        )
+    if superfat <= 0:
+        raise BatchRefusal(
+            f"Stop: this pot has a superfat of {superfat:.2f} %: it is lye-heavy. "
+            "Do not pour. Add the fats named below, or put the batch on hold."
+        )
+    if superfat < plan.superfat_floor_percent:
+        if not reason.strip():
+            raise BatchRefusal(
+                f"The superfat is {superfat:.2f} %, below the floor of {plan.superfat_floor_percent} %. "
+                "Add fat, or write down why it is poured all the same."
+            )
+        note_deviation(batch=batch, by=by, what=f"Poured at {superfat:.2f} % superfat, below the floor. {reason}")
+    _move(batch, BatchState.POURED)
+    batch.poured_on, batch.in_molds_grams = on, in_molds_grams
+    batch.save(update_fields=["poured_on", "in_molds_grams"])
+    finish_step(batch, "pour", on=on, by=by)
+    text = f"Poured {batch} at {superfat:.2f} % superfat."
+    note_event(by=by, verb="pour_batch", subject=batch, text=text, after={"superfat_percent": superfat})
+    return batch
+
+
+def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
+    """Return what is in the pot; with ``planned_too`` what is not weighed yet counts as planned."""
+    inputs = tuple(
+        InPot(
+            item.material,
+            item.expected_grams if planned_too else item.grams or Decimal(0),
+            item.has_sap_certificate,
+            item.has_purity_certificate,
+        )
+        for item in weighed_inputs(batch)
+        if planned_too or item.grams is not None
+    )
+    return fill_pot(inputs)
+
+
+def recompute_superfat(batch: Batch) -> Decimal | None:
+    """Write the superfat that follows from the weights so far, the rest as planned; return it in percent."""
+    batch.refresh_from_db()
+    interval = pot_superfat(pot_of(batch, planned_too=True))
+    batch.superfat_lowest_percent = None if interval is None else interval.lowest
+    batch.superfat_actual_percent = None if interval is None else interval.planned
+    batch.superfat_highest_percent = None if interval is None else interval.highest
+    batch.save(update_fields=["superfat_lowest_percent", "superfat_actual_percent", "superfat_highest_percent"])
+    return batch.superfat_actual_percent
+
+
+def note_deviation(*, batch: Batch, by: User, what: str, weighing: Weighing | None = None) -> Deviation:
+    """Write down what went otherwise than planned; it stays open until somebody decides."""
+    deviation = Deviation.objects.create(batch=batch, weighing=weighing, by=by, what=what.strip()[:400])
+    note_event(by=by, verb="note_deviation", subject=batch, text=deviation.what)
+    return deviation
+
+
+def locked_batch(batch_id: int) -> Batch:
+    return Batch.objects.select_for_update().get(pk=batch_id)
+
+
+def finish_step(batch: Batch, key: str, *, on: date, by: User) -> None:
+    """Tick a step that an action has done by itself; a route without that step has nothing to tick."""
+    StepRecord.objects.filter(batch=batch, key=key, done_on__isnull=True).update(
+        done_on=on, done_at=timezone.now(), done_by=by
+    )
+
+
+def _move(batch: Batch, to: BatchState) -> None:
+    refusal = may_move(batch.state, to)
+    if refusal:
+        raise BatchRefusal(refusal)
+    batch.status = to.value
+    batch.save(update_fields=["status"])
+
+
+def _need_state(batch: Batch, state: BatchState) -> None:
+    if batch.state != state:
+        raise BatchRefusal(
+            f"{batch} is {batch.state.label.lower()}. Lines are weighed while it is {state.label.lower()}."
+        )
+
+
+def _draw(lot: Lot, grams: Decimal, *, on: date, by: User, batch: Batch, note: str) -> None:
+    try:
+        draw_from_lot(lot_id=lot.pk, grams=grams, on=on, by=by, batch_id=batch.pk, note=note)
+    except StockRefusal as refusal:
+        raise BatchRefusal(str(refusal)) from refusal
