@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from formulas.chemistry.alkali import purity_from_range
-from formulas.chemistry.constants import UNSTATED_PURITY_LOWEST
+from formulas.chemistry.constants import PLAIN_WATER_NAMES, UNSTATED_PURITY_LOWEST
 from formulas.chemistry.records import Additive, Alkali, Liquid, Spread
 from formulas.formula_file_json import Fields, Reading
 from formulas.material_book import MaterialBook, MaterialFigures
@@ -32,7 +32,6 @@ ADDITIVE_WORDS = (
     "is_scent",
     "stage",
 )
-PLAIN_WATERS = {"water", "distilled water", "tap water", "water, tap", "deionized water"}
 
 
 def read_alkalis(reading: Reading, book: MaterialBook, fields: Fields) -> tuple[Alkali, ...]:
@@ -91,7 +90,7 @@ def _liquid(reading: Reading, book: MaterialBook, line: Fields, lines: list[Fiel
     known = book.find(name) or MaterialFigures()
     share = _share(reading, line, name, lines)
     water = _first(reading.fraction(line, "water_percent", name), known.water_fraction)
-    if water is None and name.lower() in PLAIN_WATERS:
+    if water is None and name.lower() in PLAIN_WATER_NAMES:
         water = ONE
     fat = _first(reading.fraction(line, "fat_percent", name), known.fat_fraction)
     demand = _first(reading.number(line, "alkali_demand_g_naoh_per_g", name), known.alkali_demand_g_naoh_per_g)

@@ -43,6 +43,20 @@ LARGEST_ALKALI_DEMAND = Decimal("1.2")
 
 # Tap water is 99.9 % water (USDA SR18, 2005); its minerals are below what a scale shows, so it counts as water.
 PLAIN_WATER_FRACTION = Decimal("0.999")
+PLAIN_WATER_NAMES = frozenset(
+    {
+        "water",
+        "water, tap",
+        "tap water",
+        "distilled water",
+        "water, distilled",
+        "deionized water",
+        "water, deionized",
+        "demineralized water",
+        "purified water",
+        "soft water",
+    }
+)
 # Fat in a liquid below this (coffee, aloe) may go without a SAP of its own; leaving it out only adds superfat.
 NEGLIGIBLE_FAT_FRACTION = Decimal("0.005")
 

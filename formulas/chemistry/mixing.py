@@ -15,7 +15,7 @@ from formulas.chemistry.alkali import (
     weighed_grams,
     with_weights,
 )
-from formulas.chemistry.constants import PLAIN_WATER_FRACTION
+from formulas.chemistry.constants import PLAIN_WATER_FRACTION, PLAIN_WATER_NAMES
 from formulas.chemistry.records import Additive, Alkali, Fat, FormulaSpec, Liquid, LiquidRule, StockSolution
 
 ZERO = Decimal(0)
@@ -58,7 +58,9 @@ class Mix:
 
 
 def is_plain_water(liquid: Liquid) -> bool:
-    return liquid.water_fraction >= PLAIN_WATER_FRACTION and not liquid.fat_fraction
+    """Whether a liquid is water by name and make-up; aloe juice entered as all water is still aloe juice."""
+    is_all_water = liquid.water_fraction >= PLAIN_WATER_FRACTION and not liquid.fat_fraction
+    return is_all_water and liquid.name.strip().lower() in PLAIN_WATER_NAMES
 
 
 def water_fraction(liquid: Liquid) -> Decimal:
