@@ -85,7 +85,7 @@ def portion_plan(
         if batter[letter] < smallest_jug_grams:
             raise PortionError(
                 f"Jug {letter} gets only {batter[letter]:.1f} g, "
-                f"and less than {smallest_jug_grams:.0f} g does not pour. Draw that part larger, or make a bigger batch."
+                f"and less than {smallest_jug_grams:.0f} g does not pour. Draw it larger, or make a bigger batch."
             )
         colors = tuple(_color(dose, oils[letter]) for dose in spec.colors)
         held_back = _carrier(colors, extra=False)
