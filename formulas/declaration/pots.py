@@ -33,7 +33,7 @@ def open_pots(inputs: tuple[DeclaredInput, ...]) -> Pots:
     problems: list[Problem] = []
     body: list[DeclaredInput] = []
     parts: list[tuple[DeclaredInput, ...]] = []
-    for given in sorted((g for g in inputs if g.grams), key=fixed_order):
+    for given in (weighed for weighed in inputs if weighed.grams):
         _open_one(given, body, parts, problems)
     body.sort(key=fixed_order)
     parts.sort(key=lambda pot: tuple(fixed_order(leaf) for leaf in pot))
