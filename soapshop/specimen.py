@@ -131,6 +131,8 @@ def specimen_page() -> dict[str, Any]:
         "today": SPECIMEN_DAY,
         "poured_on": SPECIMEN_DAY - timedelta(days=17),
         "ready_on": SPECIMEN_DAY + timedelta(days=25),
+        "koh_grams": Decimal("217.762"),
+        "naoh_grams": Decimal("155.236"),
         "lye_grams": Decimal("147.474"),
         "water_grams": Decimal("299.416"),
         "superfat_percent": Decimal("5"),

@@ -3,7 +3,7 @@
 import re
 
 from django.utils.html import format_html
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 # Lines over a field of 24 by 24, drawn for this book.
 PATTERNS: dict[str, str] = {
@@ -20,14 +20,21 @@ _HEX_COLOR = re.compile(r"#[0-9a-fA-F]{6}")
 UNKNOWN_COLOR = "#ffffff"
 
 
+def _line_classes(color: str, pattern: str) -> str:
+    red, green, blue = (int(color[at : at + 2], 16) for at in (1, 3, 5))
+    # Weights of the eye for red, green and blue in thousandths (ITU-R BT.709).
+    is_dark = red * 213 + green * 715 + blue * 72 < 110_000
+    return "swatch-pattern" + (" on-dark" if is_dark else "") + (" dotted" if pattern == "dots" else "")
+
+
 def swatch_svg(*, letter: str, color: str = "", pattern: str = "plain", name: str = "") -> SafeString:
     """Return the drawing; a color that is not written #rrggbb leaves the field white."""
     fill = color if _HEX_COLOR.fullmatch(color) else UNKNOWN_COLOR
-    lines = mark_safe(f'<path class="swatch-pattern" d="{PATTERNS[pattern]}"/>') if PATTERNS[pattern] else ""  # noqa: S308
+    lines = format_html('<path class="{}" d="{}"/>', _line_classes(fill, pattern), PATTERNS[pattern])
     spoken = format_html('role="img" aria-label="{}"', f"{letter}, {name}" if name else letter)
     return format_html(
         '<svg class="swatch" viewBox="0 0 24 24" {}><rect width="24" height="24" fill="{}"/>{}'
-        '<circle class="swatch-plate" cx="12" cy="12" r="8"/><text class="swatch-letter" x="12" y="17">{}</text>'
+        '<circle class="swatch-plate" cx="12" cy="12" r="6.25"/><text class="swatch-letter" x="12" y="15.6">{}</text>'
         '<rect class="swatch-edge" x=".75" y=".75" width="22.5" height="22.5"/></svg>',
         spoken,
         fill,

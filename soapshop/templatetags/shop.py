@@ -98,7 +98,7 @@ def percent(number: Any, places: int | None = None) -> str:
         return NOTHING
     rounded = units.round_half_up(exact, places=2 if places is None else places)
     text = f"{units.plain(rounded) if places is None else rounded:,f}".replace("-", "−")
-    return format_html('<span class="amount">{}<span class="unit">%</span></span>', text)
+    return format_html('<span class="amount">{}<span class="unit tight">%</span></span>', text)
 
 
 @register.filter
