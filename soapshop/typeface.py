@@ -140,3 +140,19 @@ def wrapped_lines(text: str, *, face: Face, size_mm: float, width_mm: float) -> 
             return None
         line = word
     return (*lines, line) if line else tuple(lines)
+
+
+def balanced_lines(text: str, *, face: Face, size_mm: float, width_mm: float) -> tuple[str, ...] | None:
+    """As few lines as the width asks for, and these as even as can be: no last word alone on its line."""
+    best = wrapped_lines(text, face=face, size_mm=size_mm, width_mm=width_mm)
+    if best is None or len(best) < 2:
+        return best
+    low, high = width_mm / len(best), width_mm
+    for _ in range(6):
+        middle = (low + high) / 2
+        lines = wrapped_lines(text, face=face, size_mm=size_mm, width_mm=middle)
+        if lines is not None and len(lines) == len(best):
+            best, high = lines, middle
+        else:
+            low = middle
+    return best

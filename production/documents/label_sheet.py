@@ -1,8 +1,123 @@
 """Labels on sheets or a roll, each in its exact place."""
 
-from production.documents.label_records import LabelSheetPaper
+from decimal import Decimal
+from typing import Any
+
+from django.template.loader import render_to_string
+
+from production.documents.label_fit import FittedLabel, fit_label
+from production.documents.label_records import LabelFace, LabelSheetPaper, LabelStock
+from production.documents.qr_path import qr_path
+from soapshop.paper import FONT_FACES, PaperRefused, render_pdf
+from soapshop.paper_words import exact_words
+
+LONGEST_LABEL_TEXT = 3000
+MOST_LABELS = 600
+MOST_OFFSET_MM = Decimal(10)
 
 
 def label_sheet_pdf(paper: LabelSheetPaper) -> bytes:
     """Return the labels as PDF; raises LabelDoesNotFit, PaperRefused or PaperUnavailable."""
-    raise NotImplementedError
+    _refuse_unprintable_sheet(paper)
+    paper = exact_words(paper, longest=LONGEST_LABEL_TEXT)
+    stock = paper.stock
+    fitted = [fit_label(run.face, stock) for run in paper.runs]
+    labels = [_label_view(number, run.face, fitted[number]) for number, run in enumerate(paper.runs)]
+    queue = [label for label, run in zip(labels, paper.runs, strict=True) for _ in range(run.copies)]
+    context = {"paper": paper, "pages": _pages(queue, paper.start_position, stock.labels_per_page)}
+    html = render_to_string("production/papers/label_sheet.html", context)
+    rules = [_stock_rules(paper), *(_fit_rules(number, one) for number, one in enumerate(fitted))]
+    return render_pdf(html, stylesheets=(render_to_string("production/papers/label_sheet.css"), "\n".join(rules)))
+
+
+def label_corner_mm(paper: LabelSheetPaper, position: int) -> tuple[Decimal, Decimal]:
+    """Left and top of a position on the page, counted from 1 along the rows."""
+    stock = paper.stock
+    row, column = divmod(position - 1, stock.columns)
+    left = stock.left_mm + column * stock.pitch_x_mm + paper.offset_x_mm
+    return left, stock.top_mm + row * stock.pitch_y_mm + paper.offset_y_mm
+
+
+def _refuse_unprintable_sheet(paper: LabelSheetPaper) -> None:
+    per_page = paper.stock.labels_per_page
+    count = sum(run.copies for run in paper.runs)
+    if not 1 <= paper.start_position <= per_page:
+        raise PaperRefused(f"This sheet has labels 1 to {per_page}. Start at one of them.")
+    if any(run.copies < 1 for run in paper.runs) or not paper.runs:
+        raise PaperRefused("There is no label to print. Ask for at least one copy.")
+    if count > MOST_LABELS:
+        raise PaperRefused(f"{count:,} labels are more than one print holds. Print {MOST_LABELS} at a time.")
+    if max(abs(paper.offset_x_mm), abs(paper.offset_y_mm)) > MOST_OFFSET_MM:
+        raise PaperRefused(f"The printer offset may be at most {MOST_OFFSET_MM} mm. Check the sign and the unit.")
+    _refuse_crooked_stock(paper.stock)
+
+
+def _refuse_crooked_stock(stock: LabelStock) -> None:
+    right = stock.left_mm + (stock.columns - 1) * stock.pitch_x_mm + stock.label_width_mm
+    bottom = stock.top_mm + (stock.rows - 1) * stock.pitch_y_mm + stock.label_height_mm
+    is_inside = right <= stock.page_width_mm and bottom <= stock.page_height_mm
+    is_apart = (stock.columns == 1 or stock.pitch_x_mm >= stock.label_width_mm) and (
+        stock.rows == 1 or stock.pitch_y_mm >= stock.label_height_mm
+    )
+    if stock.columns < 1 or stock.rows < 1 or not is_inside or not is_apart:
+        raise PaperRefused(f"The measures of “{stock.name}” do not fit its page. Measure margins and pitches again.")
+
+
+def _pages(queue: list[dict[str, Any]], start: int, per_page: int) -> list[list[dict[str, Any]]]:
+    """Labels with their position, page by page; the first page begins at the given position."""
+    pages: list[list[dict[str, Any]]] = [[]]
+    position = start
+    for label in queue:
+        if position > per_page:
+            pages.append([])
+            position = 1
+        pages[-1].append({"position": position, "label": label})
+        position += 1
+    return pages
+
+
+def _label_view(number: int, face: LabelFace, fitted: FittedLabel) -> dict[str, Any]:
+    return {
+        "number": number,
+        "name": face.product,
+        "blocks": fitted.blocks,
+        "qr": qr_path(face.qr_text) if face.qr_text else None,
+        "qr_text": face.qr_text,
+        "has_rule": bool(fitted.rule_left_mm),
+    }
+
+
+def _stock_rules(paper: LabelSheetPaper) -> str:
+    """Styles from numbers alone: page, label and the place of each position."""
+    stock = paper.stock
+    page = f"{stock.page_width_mm:f}mm {stock.page_height_mm:f}mm"
+    rules = [
+        f"@page {{ size: {page}; margin: 0 }}",
+        f".page {{ width: {stock.page_width_mm:f}mm; height: {stock.page_height_mm:f}mm }}",
+        f".label {{ width: {stock.label_width_mm:f}mm; height: {stock.label_height_mm:f}mm; "
+        f"border-radius: {stock.corner_radius_mm:f}mm }}",
+    ]
+    for position in range(1, stock.labels_per_page + 1):
+        left, top = label_corner_mm(paper, position)
+        rules.append(f".at-{position} {{ left: {left:.5f}mm; top: {top:.5f}mm }}")
+    return "\n".join(rules)
+
+
+def _fit_rules(number: int, fitted: FittedLabel) -> str:
+    rules = []
+    for block in fitted.blocks:
+        family, weight = FONT_FACES[block.face]
+        rules.append(
+            f".face-{number} .{block.role} {{ left: {block.left_mm:.4f}mm; top: {block.top_mm:.4f}mm; "
+            f"width: {block.width_mm:.4f}mm; height: {block.height_mm:.4f}mm; "
+            f'font: {weight} {block.size_mm:.4f}mm/{block.line_mm:.4f}mm "{family}"; '
+            f"text-align: {'center' if block.is_centered else 'left'} }}"
+        )
+    if fitted.qr_mm:
+        rules.append(
+            f".face-{number} .qr {{ left: {fitted.qr_left_mm:.4f}mm; top: {fitted.qr_top_mm:.4f}mm; "
+            f"width: {fitted.qr_mm:.4f}mm; height: {fitted.qr_mm:.4f}mm }}"
+        )
+    if fitted.rule_left_mm:
+        rules.append(f".face-{number} .rule {{ left: {fitted.rule_left_mm:.4f}mm }}")
+    return "\n".join(rules)

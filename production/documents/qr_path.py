@@ -11,7 +11,7 @@ LONGEST_QR_BYTES = 300  # beyond this the dots get too fine for a phone at 20 mm
 @dataclass(frozen=True, slots=True)
 class QrPath:
     modules: int  # side of the square, quiet zone included
-    path: str  # SVG path data of horizontal strokes one module high
+    path: str  # SVG path data of horizontal strokes, to be drawn one module wide
 
 
 def qr_path(text: str) -> QrPath:
@@ -29,6 +29,6 @@ def qr_path(text: str) -> QrPath:
             while x + length < len(row) and row[x + length] == row[x]:
                 length += 1
             if row[x]:
-                strokes.append(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}h{length}v1h-{length}z")
+                strokes.append(f"M{x + QUIET_MODULES} {y + QUIET_MODULES}.5h{length}")
             x += length
     return QrPath(modules=len(matrix) + 2 * QUIET_MODULES, path="".join(strokes))

@@ -1,7 +1,7 @@
 """Papers of an invented workshop for the document tests."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from production.documents.records import (
@@ -152,7 +152,7 @@ TICKET = BatchTicketPaper(
     total_grams=Decimal("7509.4"),
     bar_count=48,
     mold="Slab no. 2, 48 bars",
-    printed_at=datetime(2026, 11, 24, 14, 5),
+    printed_at=datetime(2026, 11, 24, 14, 5, tzinfo=UTC),
     printed_by="Mara",
     copy_number=2,
     order_numbers=("1042", "1047", "1051"),
@@ -198,4 +198,60 @@ LONG_TICKET = replace(
     weighings=tuple(replace(line, step=f"{turn + 1}.{line.step}") for turn in range(3) for line in WEIGHINGS),
     portions=tuple(replace(jug, letter=f"{jug.letter}{turn}") for turn in range(3) for jug in PORTIONS),
     steps=tuple(replace(step, number=step.number + 9 * turn) for turn in range(3) for step in STEPS),
+)
+
+LABEL = LabelFace(
+    brand="Harbor Hill Soap Room",
+    product="Dusk over Harbor Hill",
+    net_weight="Net Wt 4.25 oz (120 g)",
+    net_weight_min_mm=Decimal("1.5875"),  # 1/16 in: panel of 5 square inches or less
+    ingredients=(
+        "Ingredients: Olive Oil, Water, Coconut Oil, Rice Bran Oil, Sodium Hydroxide, Shea Butter, Castor Oil, "
+        "Lavender Oil, Cedarwood Oil, Sodium Lactate, Kaolin, Ultramarines, Manganese Violet, Iron Oxides, "
+        "Titanium Dioxide."
+    ),
+    ingredients_min_mm=Decimal("0.79375"),  # 1/32 in: less than 12 square inches in all
+    batch_number="B-2026-041",
+    maker_lines=("Harbor Hill Soap Room", "12 Quay Lane, Merrow Point, ME 04999"),
+    best_from="Best from Dec 23, 2026",
+)
+DECLARATION = DeclarationPaper(
+    product="Dusk over Harbor Hill",
+    batch_number="B-2026-041",
+    market="US cosmetic",
+    style="as added",
+    declaration=LABEL.ingredients,
+    lines=(
+        DeclarationLine(
+            "Olive Oil", Decimal("2003.0"), Decimal("26.68"), "above 1 percent, by weight", "Olive oil, OO-112"
+        ),
+        DeclarationLine(
+            "Water", Decimal("1527.0"), Decimal("20.34"), "above 1 percent, by weight", "Water; lactate, SL-006"
+        ),
+        DeclarationLine(
+            "Kaolin", Decimal("50.0"), Decimal("0.67"), "1 percent or less: any order", "Kaolin clay, KA-002"
+        ),
+        DeclarationLine(
+            "Ultramarines", Decimal("9.8"), Decimal("0.13"), "color: after the rest", "Ultramarine blue, UB-007"
+        ),
+    ),
+    total_grams=Decimal("7506.6"),
+    printed_at=datetime(2026, 11, 24, 14, 5, tzinfo=UTC),
+    printed_by="Mara",
+    formula_code="HH-04",
+    formula_revision="3",
+    finish="with sprig topper",
+    made_date=date(2026, 11, 25),
+    basis="weights recorded at the bench",
+    allergens=(
+        AllergenLine("Linalool", Decimal("0.4410"), Decimal("0.01"), "declare", "Lavender oil, LV-009"),
+        AllergenLine("Geraniol", Decimal("0.0061"), Decimal("0.01"), "below", "Lavender oil, LV-009"),
+        AllergenLine("Alpha-Cedrene", None, Decimal("0.01"), "unknown", "Cedarwood oil, CW-004: no data sheet"),
+    ),
+    findings=(
+        "Cedarwood oil, lot CW-004, has no allergen data. Ask the supplier for the sheet before printing labels.",
+    ),
+    sources=("21 CFR 701.3, read November 2026", "Regulation (EU) 2023/1545 thresholds for rinse-off products"),
+    maker_lines=LABEL.maker_lines,
+    shop_name="Harbor Hill Soap Room",
 )
