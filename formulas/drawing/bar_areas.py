@@ -6,7 +6,7 @@ from math import pi, sin
 
 from formulas.drawing.bar_parts import Spot, part_spots
 from formulas.drawing.bar_records import DrawnBar, DrawnCell, DrawnRow, DrawnSwirl
-from formulas.drawing.inks import INK
+from formulas.drawing.inks import INK, hex_or_plain
 from formulas.drawing.markup import Picture, element
 
 # Where across a layer a letter may stand, best first.
@@ -52,9 +52,16 @@ class Canvas:
     shapes: list[Picture] = field(default_factory=list)
     marks: list[Mark] = field(default_factory=list)
 
+    def fill(self, place: DrawnCell | DrawnSwirl, tag: str, **outline: str | float) -> None:
+        """Fill an area with its color, then lay its pattern over it."""
+        self.shapes.append(element(tag, **outline, fill=hex_or_plain(place.color_hex)))
+        self.shapes.append(element(tag, **outline, fill=self.face.tile(place.letter)))
+
     def write(self, place: DrawnCell | DrawnSwirl, x: float, y: float, room: float) -> None:
+        edge = self.face.letter_size * 0.8
+        y = min(max(y, self.face.y + edge), self.face.y + self.face.height - edge)
         self.marks.append(Mark(place.letter, place.color_hex, x, y, room))
-        self.taken.append((x, y, self.face.letter_size * 0.8))
+        self.taken.append((x, y, edge))
 
     def is_free(self, x: float, y: float, radius: float) -> bool:
         return all((x - at_x) ** 2 + (y - at_y) ** 2 > (radius + room) ** 2 for at_x, at_y, room in self.taken)
@@ -86,7 +93,7 @@ def _row(canvas: Canvas, row: DrawnRow, top: float, height: float) -> None:
     x = face.x
     for cell in row.cells:
         width = float(cell.width) / widths * face.width
-        canvas.shapes.append(element("path", d=_wavy_box(face, x, top, width, height), fill=face.tile(cell.letter)))
+        canvas.fill(cell, "path", d=_wavy_box(face, x, top, width, height))
         if x > face.x:
             canvas.shapes.append(_divider(x, top, height))
         x += width
@@ -139,7 +146,7 @@ def _swirl(canvas: Canvas, swirl: DrawnSwirl, number: int, count: int, top: floa
     steps = [face.x + face.width * step / 96 for step in range(97)]
     above = " ".join(f"{x:.2f} {line(x) - thick / 2:.2f}" for x in steps)
     below = " ".join(f"{x:.2f} {line(x) + thick / 2:.2f}" for x in reversed(steps))
-    canvas.shapes.append(element("path", d=f"M{above} {below}Z", fill=face.tile(swirl.letter)))
+    canvas.fill(swirl, "path", d=f"M{above} {below}Z")
     at = canvas.free_x(line, x=face.x, width=face.width)
     canvas.write(swirl, at, line(at), thick)
 
@@ -154,7 +161,7 @@ def _drops(canvas: Canvas, drop: DrawnSwirl) -> None:
         radius = unit * size
         x, y = _free_place(canvas, radius)
         canvas.taken.append((x, y, radius))
-        canvas.shapes.append(element("circle", cx=x, cy=y, r=radius, fill=face.tile(drop.letter)))
+        canvas.fill(drop, "circle", cx=x, cy=y, r=radius)
         if number == 0:
             canvas.write(drop, x, y, 2 * radius)
 

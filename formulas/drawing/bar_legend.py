@@ -1,7 +1,7 @@
 """The legend beside a bar: each jug with its pattern and letter, each part with its color."""
 
 from formulas.drawing.bar_areas import Face
-from formulas.drawing.bar_records import DrawnBar, DrawnPart, legend_lines
+from formulas.drawing.bar_records import DrawnBar, DrawnPart, LegendLine, legend_lines
 from formulas.drawing.inks import INK, hex_or_plain
 from formulas.drawing.markup import Picture, element, shortened, words
 
@@ -12,7 +12,7 @@ LONGEST_NAME = 24
 def legend(bar: DrawnBar, face: Face) -> tuple[Picture, ...]:
     jugs = legend_lines(bar)
     return (
-        *(_legend_jug(jug.letter, jug.name, place, face) for place, jug in enumerate(jugs)),
+        *(_legend_jug(jug, place, face) for place, jug in enumerate(jugs)),
         *(_legend_part(part, place, face) for place, part in enumerate(bar.parts, start=len(jugs))),
     )
 
@@ -21,13 +21,14 @@ def legend_height(bar: DrawnBar) -> float:
     return (len(legend_lines(bar)) + len(bar.parts)) * LEGEND_LINE
 
 
-def _legend_jug(letter: str, name: str, place: int, face: Face) -> Picture:
+def _legend_jug(jug: LegendLine, place: int, face: Face) -> Picture:
     x, y = face.x * 2 + face.width + 16, face.x + place * LEGEND_LINE
     return element(
         "g",
-        element("rect", x=x, y=y, width=26, height=18, fill=face.tile(letter), stroke=INK, stroke_width=1),
-        words(letter, x + 36, y + 14, class_="svg-text svg-strong", font_weight=650),
-        words(shortened(name, LONGEST_NAME), x + 36 + 12 * max(len(letter), 1) + 4, y + 14),
+        element("rect", x=x, y=y, width=26, height=18, fill=hex_or_plain(jug.color_hex)),
+        element("rect", x=x, y=y, width=26, height=18, fill=face.tile(jug.letter), stroke=INK, stroke_width=1),
+        words(jug.letter, x + 36, y + 14, class_="svg-text svg-strong", font_weight=650),
+        words(shortened(jug.name, LONGEST_NAME), x + 36 + 12 * max(len(jug.letter), 1) + 4, y + 14),
     )
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from formulas.drawing.chart import (
     ACCENT,
+    RULE,
     SUNK,
     Scale,
     line,
@@ -104,7 +105,8 @@ def _grid(days: Scale, grams: Scale, *, has_figures: bool) -> tuple[Picture, ...
             small_words(str(day), x, HEIGHT - FOOT + 20, text_anchor="middle"),
         ]
     marks.append(small_words("day", WIDTH - RIGHT, HEIGHT - 4, text_anchor="end"))
-    marks.append(small_words("g a bar", LEFT - 8, TOP - 14, text_anchor="end"))
+    if has_figures:
+        marks.append(small_words("g a bar", LEFT - 8, TOP - 14, text_anchor="end"))
     return tuple(marks)
 
 
@@ -116,6 +118,10 @@ def _range(prediction: tuple[CurveRange, ...], days: Scale, grams: Scale) -> tup
     middle = " ".join(f"{days.at(each.day):.2f} {grams.at(each.expected_grams):.2f}" for each in prediction)
     return (
         element("path", d=f"M{above} {below}Z", fill=SUNK, class_="sunk-fill"),
+        *(
+            element("path", d=f"M{edge}", fill="none", stroke=RULE, stroke_width=1, class_="rule-line")
+            for edge in (above, below)
+        ),
         element(
             "path",
             d=f"M{middle}",

@@ -27,12 +27,14 @@ def pattern_names(letters: tuple[str, ...]) -> dict[str, str]:
 
 
 def pattern_tile(name: str, *, tile_id: str, color_hex: str, scale: float) -> Picture:
-    """Return the tile to fill a portion with: its color, and its pattern in a lighter or darker ink."""
+    """Return the tile to lay over a portion's color: its pattern in a lighter or darker ink, with no ground.
+
+    Without a ground, the edges of the tiles cannot show as a grid on paper.
+    """
     marks, kind = next((marks, kind) for known, marks, kind in PATTERNS if known == name)
     ink = pattern_ink(color_hex)
     return element(
         "pattern",
-        element("rect", width=8, height=8, fill=color_hex),
         *(
             element(
                 "path",
