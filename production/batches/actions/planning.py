@@ -3,8 +3,8 @@
 from datetime import date
 
 from django.db import transaction
-from orders.actions import OrderRefusal, move_order
 
+from orders.actions import OrderRefusal, move_order
 from orders.models import Order
 from orders.order_states import OrderState
 from production.batch_states import BatchState, may_move

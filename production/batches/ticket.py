@@ -1,0 +1,216 @@
+"""A batch as the record its ticket is printed from."""
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from production.batches.cautions import Caution, cautions
+from production.batches.frozen import FrozenPlan, FrozenPortion
+from production.batches.models import Batch, Weighing
+from production.batches.pictures import paper_drawing
+from production.batches.records import plan_of
+from production.documents.records import (
+    BatchTicketPaper,
+    CheckLine,
+    CurePlan,
+    EmergencyFooter,
+    PartLine,
+    PortionColor,
+    PortionLine,
+    ProcessStep,
+    WeighingLine,
+)
+from production.stock.models import Lot
+from soapshop.models import Workshop
+from soapshop.units import format_grams
+
+BEFORE_START = (
+    "Area clear; pot, mold and mixer clean",
+    "Scales checked today",
+    "All lots here, released, in date",
+    "Goggles, gloves, apron, sleeves on",
+    "Tap or eyewash clear; window open",
+    "Ticket read once with fresh eyes",
+)
+# Start figures for the first batches of a formula: common practice, no published source.
+IN_MOLDS, CUT_BACK, LEFT_IN_POT = "97 to 100.5 %", "98 to 100.5 %", "up to 3 %"
+WEEK = timedelta(days=7)
+
+
+def ticket_paper(
+    batch: Batch, *, workshop: Workshop, printed_at: datetime, printed_by: str, scan_text: str, copy_number: int
+) -> BatchTicketPaper:
+    """Return the ticket of a batch as it was frozen, with today's first-to-expire lots beside the lines."""
+    plan = plan_of(batch)
+    dangers = cautions(plan)
+    weighings = list(batch.weighings.all())
+    return BatchTicketPaper(
+        batch_number=batch.number,
+        product=plan.product,
+        formula_code=plan.formula_name,
+        formula_revision=str(plan.revision_number),
+        formula_approved_date=plan.approved_on,
+        oil_grams=_plain(batch.oils_grams),
+        total_grams=batch.batter_grams.quantize(Decimal(1)),
+        bar_count=batch.planned_bars,
+        mold=plan.mold_name if plan.mold_count == 1 else f"{plan.mold_count} × {plan.mold_name}",
+        printed_at=printed_at,
+        printed_by=printed_by,
+        copy_number=copy_number,
+        order_numbers=tuple(dict.fromkeys(served.line.order.number for served in batch.serves.all())),
+        before_start=BEFORE_START,
+        weighings=tuple(weighing_lines(weighings)),
+        portions=tuple(_portion_lines(plan)),
+        drawing=paper_drawing(plan),
+        steps=tuple(process_steps(plan, dangers)),
+        parts=tuple(
+            PartLine(
+                name=part.name,
+                count=part.pieces + part.spares,
+                spares=part.spares,
+                when={"pour": "at the pour", "cut": "after the cut"}.get(part.attached_at, "on the cured bar"),
+            )
+            for part in plan.parts
+        ),
+        in_process_checks=(
+            CheckLine("Pot before lye, on the scale", format_grams(_before_lye(weighings), places=0), "g"),
+        ),
+        yield_points=_yield_points(batch),
+        cure=_cure(batch),
+        release_checks=_release_checks(plan),
+        emergency=EmergencyFooter(
+            eyewash_place=workshop.eyewash_place,
+            emergency_number=workshop.emergency_number,
+            poison_center=workshop.poison_center_number,
+        ),
+        notices=_notices(batch, plan),
+        scan_text=scan_text,
+        shop_name=workshop.name,
+        paper_size=workshop.paper_size,
+    )
+
+
+def weighing_lines(weighings: Iterable[Weighing]) -> Iterable[WeighingLine]:
+    """Yield the rows of the weigh-out; oils share one pot, so their running total stands beside them."""
+    in_pot = Decimal(0)
+    lots = _first_lots(weighings)
+    for weighing in weighings:
+        running = None
+        if weighing.phase == Weighing.Phase.OILS:
+            in_pot += weighing.planned_grams
+            running = _plain(in_pot)
+        lot = weighing.lot.code if weighing.lot else lots.get(weighing.material_id, "")
+        yield WeighingLine(
+            phase=weighing.get_phase_display(),
+            step=str(weighing.position),
+            material=f"{weighing.material} ({weighing.portion_letter})"
+            if weighing.portion_letter
+            else weighing.material.name,
+            planned_grams=_plain(weighing.planned_grams),
+            accept_from_grams=_plain(weighing.accept_low_grams),
+            accept_to_grams=_plain(weighing.accept_high_grams),
+            lot_code=lot,
+            running_total_grams=running,
+        )
+
+
+def _plain(grams: Decimal) -> Decimal:
+    """Return the same weight without idle zeros behind the point."""
+    return grams.normalize() + 0
+
+
+def _first_lots(weighings: Iterable[Weighing]) -> dict[int, str]:
+    """Return the code of the lot to take first for each material, in one query."""
+    wanted = {weighing.material_id for weighing in weighings if weighing.lot_id is None}
+    found: dict[int, str] = {}
+    for lot in Lot.objects.filter(material_id__in=wanted).drawable():
+        found.setdefault(lot.material_id, lot.code)
+    return found
+
+
+def _before_lye(weighings: Iterable[Weighing]) -> Decimal:
+    return sum((item.planned_grams for item in weighings if item.phase == Weighing.Phase.OILS), Decimal(0))
+
+
+def _portion_lines(plan: FrozenPlan) -> Iterable[PortionLine]:
+    jugs: dict[str, FrozenPortion] = {}
+    for portion in sorted(plan.portions, key=lambda item: (item.pour_order, item.letter)):
+        jugs.setdefault(portion.letter, portion)
+    for jug in jugs.values():
+        yield PortionLine(
+            letter=jug.letter,
+            name=jug.name if jug.is_scented else f"{jug.name}, no scent",
+            grams=jug.grams.quantize(Decimal(1)),
+            colors=tuple(PortionColor(color.name, color.grams.quantize(Decimal("0.01"))) for color in jug.colors),
+            pour_order=f"pour {jug.pour_order}",
+            trace=jug.trace.lower(),
+        )
+
+
+def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[ProcessStep]:
+    """Yield the numbered steps of the pour with the cautions that belong to each."""
+    at: dict[str, tuple[str, ...]] = {}
+    for caution in dangers:
+        at[caution.step] = (*at.get(caution.step, ()), caution.text)
+    letters = sorted({portion.letter for portion in plan.portions})
+    steps = [
+        ("Stir the lye into the cold liquid, a little at a time, until clear.", "clear", "°C", "lye"),
+        ("Melt the hard fats, add the oils, let them cool.", "32 to 45 °C", "°C", "oils"),
+        ("Stop: compare the pot with its running total. Read the ticket once more.", "", "g", "check"),
+        ("Pour the lye through a sieve into the oils; blend in short bursts.", "emulsion", "min", "blend"),
+        ("Stir in what comes at trace, scent last.", "", "", "trace"),
+    ]
+    if len(letters) > 1:
+        steps.append((f"Divide into jugs {letters[0]} to {letters[-1]} by weight and color them.", "", "", "jugs"))
+    steps += [
+        ("Pour in the order of the jugs; tap the mold.", "", "min", "pour"),
+        ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts"),
+        (f"Unmold and cut. {plan.bars} bars planned.", f"{plan.bars} bars", "bars", "cut"),
+    ]
+    for number, (text, target, unit, key) in enumerate(steps, start=1):
+        yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=at.get(key, ()))
+
+
+def _yield_points(batch: Batch) -> tuple[CheckLine, ...]:
+    return (
+        CheckLine("Sum weighed", format_grams(batch.batter_grams, places=0), "g"),
+        CheckLine("In the molds", IN_MOLDS, "g"),
+        CheckLine("Left in pot and jugs", LEFT_IN_POT, "g"),
+        CheckLine("Bars cut", str(batch.planned_bars), "bars"),
+        CheckLine("Bars, ends and trims together", CUT_BACK, "g"),
+        CheckLine("Bars spoiled", "", "bars"),
+    )
+
+
+def _cure(batch: Batch) -> CurePlan:
+    pour = batch.poured_on or batch.pour_on
+    return CurePlan(
+        pour_date=pour,
+        ready_date=pour + timedelta(days=batch.cure_days),
+        weighing_dates=tuple(pour + WEEK * week for week in range(1, batch.cure_days // 7 + 1)),
+        rack=batch.rack_place,
+    )
+
+
+def _release_checks(plan: FrozenPlan) -> tuple[CheckLine, ...]:
+    floor = plan.superfat_floor_percent.normalize() + 0
+    return (
+        CheckLine("Superfat from weights", f"above {floor:f} %", "%"),
+        CheckLine("Free alkali in alcohol", "up to 0.05 %", "%"),
+        CheckLine("pH, 1 % solution", "8.5 to 10.5", "pH"),
+        CheckLine("Looks, smell, hardness", "", ""),
+        CheckLine("Weekly loss", "under 1 %", "%"),
+        CheckLine("Samples kept", "", "bars"),
+        CheckLine("Labels: version and count", "", ""),
+        CheckLine("Deviations closed", "all", ""),
+    )
+
+
+def _notices(batch: Batch, plan: FrozenPlan) -> tuple[str, ...]:
+    notices = []
+    if batch.state.value in ("cancelled", "held"):
+        notices.append(f"This batch is {batch.state.label.lower()}: do not make from this ticket.")
+    newest = batch.revision.formula.revisions.approved().first()
+    if newest is not None and newest.number != plan.revision_number and batch.state.value == "planned":
+        notices.append(f"Revision {newest.number} of {plan.formula_name} is approved by now; this ticket is older.")
+    return tuple(notices)
