@@ -1,12 +1,14 @@
 """The root of all addresses. Apps are named by string: this floor imports none of them."""
 
+from django.conf import settings
 from django.contrib import admin
 from django.contrib.auth import views as auth_views
-from django.urls import include, path
+from django.urls import URLPattern, URLResolver, include, path
 
 from soapshop import views
+from soapshop.specimen import specimen
 
-urlpatterns = [
+urlpatterns: list[URLPattern | URLResolver] = [
     path("up", views.up, name="up"),
     path("sign-in/", auth_views.LoginView.as_view(redirect_authenticated_user=True), name="login"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="logout"),
@@ -17,3 +19,7 @@ urlpatterns = [
     path("", include("orders.urls")),
     path("", include("production.urls")),
 ]
+
+if settings.DEBUG or settings.TESTING:
+    # Every part of a page side by side, for those who draw them.
+    urlpatterns.append(path("specimen/", specimen, name="specimen"))
