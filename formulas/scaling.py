@@ -221,6 +221,8 @@ def _bars_in_molds(
     fill_height_mm: Decimal | None,
     thickness_mm: Decimal | None,
 ) -> ScalePlan:
+    if per_mold < 1:
+        raise MoldTooSmall("After the ends are trimmed no whole bar is left. Trim less, or use a longer mold.")
     molds = int((Decimal(wanted.bars) / per_mold).to_integral_value(ROUND_CEILING))
     return replace(
         scale_to_factor(size, molds * mold_ml / size.batter_ml),

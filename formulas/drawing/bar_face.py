@@ -10,6 +10,7 @@ from formulas.drawing.patterns import pattern_names, pattern_tile
 
 # Natural width of the bar in units (one unit is one pixel when the picture is shown at its own size).
 FULL_WIDTH, SMALL_WIDTH = 320.0, 92.0
+FLATTEST, TALLEST = 0.2, 2.0  # height over width; beyond that the letters would not fit
 
 
 def bar_cross_section_svg(
@@ -40,7 +41,9 @@ def bar_cross_section_svg(
 
 def _face(bar: DrawnBar, key: str, is_small: bool) -> Face:
     width = SMALL_WIDTH if is_small else FULL_WIDTH
-    ratio = 1.0 if bar.is_round else min(max(float(bar.height_mm / bar.width_mm), 0.2), 2.0)
+    ratio = 1.0
+    if not bar.is_round and bar.width_mm > 0:
+        ratio = min(max(float(bar.height_mm / bar.width_mm), FLATTEST), TALLEST)
     margin = 2.0 if is_small else 4.0
     return Face(
         margin, margin + topper_room(bar, width), width, width * ratio, 11.0 if is_small else 15.0, key, is_small

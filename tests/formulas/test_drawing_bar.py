@@ -214,6 +214,14 @@ class TestShapes:
         clip = tree(bar_cross_section_svg(bar)).find(f".//{SVG}clipPath")
         assert [shape.tag for shape in clip] == [f"{SVG}circle"]
 
+    @pytest.mark.parametrize(
+        ("width", "height", "expected"), (("80", "60", "248"), ("80", "4", "72"), ("0", "60", "328"))
+    )
+    def test_height_follows_the_bar_within_reason(self, width, height, expected):
+        """Worked by hand: 320 units wide and 4 units of margin on each side."""
+        bar = DrawnBar("Bar", D(width), D(height), (DrawnRow(D(1), (DrawnCell("A", "#ffffff"),)),))
+        assert tree(bar_cross_section_svg(bar)).attrib["height"] == expected
+
     def test_letters_keep_clear_of_an_embed(self):
         bar = DrawnBar(
             "Gem",

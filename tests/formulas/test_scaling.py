@@ -229,6 +229,10 @@ class TestByBars:
         with pytest.raises(MoldTooSmall, match="ask for lighter bars"):
             bars_by_fill(size, BarsWanted(12, D(130), D("0.88")), loaf)
 
+    def test_ends_take_the_only_bar(self, size):
+        with pytest.raises(MoldTooSmall, match="Trim less, or use a longer mold"):
+            bars_by_fill(size, BarsWanted(1, D(60), D("0.9")), LoafMold(D(30), D(80), D(65), D(25)), end_trim_mm=D(5))
+
     def test_slab_changes_its_fill(self, size):
         slab = SlabMold(D(300), D(200), D(40), rows=4, columns=4)
         plan = bars_by_fill(size, BarsWanted(16, D(100), D("0.88")), slab)

@@ -1,0 +1,123 @@
+"""Will this design go to plan at the bench: time against the scent, white against vanilla, toppers against heat."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from formulas.chemistry.results import Finding
+
+# Minutes a batch stays pourable, by lye concentration: slow mixes at 30 to 33 % lye keep 5 to 20; stronger lye is
+# used for one color only. Common practice, no source; the stronger row is our own choice.
+STRONG_LYE_PERCENT = Decimal(36)
+SLOW_MINUTES, STRONG_MINUTES, SPED_UP_MINUTES = (5, 20), (3, 10), (0, 3)
+MINUTES_PER_JUG = (1, 2)  # common practice, no source
+# Vanillin in a scent: above 1 % tan, from 10 % dark brown, seen after 2 to 3 weeks (public maker threads).
+TAN_VANILLIN_PERCENT, BROWN_VANILLIN_PERCENT = Decimal(1), Decimal(10)
+
+
+@dataclass(frozen=True)
+class ScentFacts:
+    """What is known of a scent; vanillin None means the supplier is silent."""
+
+    name: str
+    speeds_trace: bool = False
+    vanillin_percent: Decimal | None = None
+    is_tested: bool = True
+
+
+@dataclass(frozen=True)
+class PouredJug:
+    letter: str
+    scented: bool = True
+    is_light: bool = False
+
+
+@dataclass(frozen=True)
+class PouredPart:
+    """A part that is already in or on the soap when it warms up."""
+
+    name: str
+    forbids_heat: bool
+    is_on_at_the_pour: bool
+
+
+@dataclass(frozen=True)
+class PourTime:
+    """Minutes the jugs take, and minutes the batter stays pourable; both from least to most."""
+
+    needed_least: int
+    needed_most: int
+    open_least: int
+    open_most: int
+
+    @property
+    def is_hopeless(self) -> bool:
+        return self.needed_least > self.open_most
+
+    @property
+    def is_tight(self) -> bool:
+        return self.needed_most > self.open_least
+
+
+def pour_time(jugs: int, *, lye_concentration_percent: Decimal, speeds_trace: bool) -> PourTime:
+    least, most = MINUTES_PER_JUG
+    is_strong = lye_concentration_percent > STRONG_LYE_PERCENT
+    open_least, open_most = SPED_UP_MINUTES if speeds_trace else STRONG_MINUTES if is_strong else SLOW_MINUTES
+    return PourTime(jugs * least, jugs * most, open_least, open_most)
+
+
+def pour_findings(
+    jugs: tuple[PouredJug, ...],
+    *,
+    lye_concentration_percent: Decimal,
+    scent: ScentFacts | None = None,
+    parts: tuple[PouredPart, ...] = (),
+    is_heated: bool = False,
+) -> tuple[Finding, ...]:
+    """Return what a maker should settle before the pour; heated means gel or oven."""
+    return (
+        *_time(jugs, lye_concentration_percent, scent),
+        *(_browning(jugs, scent) if scent else ()),
+        *(_untested(scent) if scent else ()),
+        *(_heat(part) for part in parts if is_heated and part.forbids_heat and part.is_on_at_the_pour),
+    )
+
+
+def _time(jugs: tuple[PouredJug, ...], lye_percent: Decimal, scent: ScentFacts | None) -> tuple[Finding, ...]:
+    speeds = scent is not None and scent.speeds_trace and any(jug.scented for jug in jugs)
+    time = pour_time(len(jugs), lye_concentration_percent=lye_percent, speeds_trace=speeds)
+    if not time.is_tight:
+        return ()
+    why = f"{scent.name} speeds up trace: " if speeds and scent else ""
+    text = (
+        f"{why}{_jugs_want(len(jugs))} {time.needed_least} to {time.needed_most} minutes of pouring, "
+        f"but the batter stays pourable for {time.open_least} to {time.open_most}."
+    )
+    mend = "Plan fewer jugs, weaker lye, or scent only the last jug, and write the simpler design on the ticket."
+    return (Finding("ask" if time.is_hopeless else "note", "pour_time", text, mend),)
+
+
+def _browning(jugs: tuple[PouredJug, ...], scent: ScentFacts) -> tuple[Finding, ...]:
+    light = [jug.letter for jug in jugs if jug.scented and jug.is_light]
+    if not light or scent.vanillin_percent is None or scent.vanillin_percent <= TAN_VANILLIN_PERCENT:
+        return ()
+    shade = "dark brown" if scent.vanillin_percent >= BROWN_VANILLIN_PERCENT else "tan"
+    text = f"{scent.name} turns light batter {shade} within two to three weeks: jug {', '.join(light)}."
+    return (Finding("ask", "scent_browns", text, "Leave that jug unscented, or agree the color with the customer."),)
+
+
+def _untested(scent: ScentFacts) -> tuple[Finding, ...]:
+    if scent.is_tested:
+        return ()
+    text = f"{scent.name} was never poured here."
+    return (
+        Finding("ask", "scent_untested", text, "Pour a test bar at least three weeks before, to see speed and color."),
+    )
+
+
+def _heat(part: PouredPart) -> Finding:
+    text = f"{part.name} is on the soap while it gels, and heat melts it."
+    return Finding("stop", "part_meets_heat", text, "Keep the mold cool, or put the part on after the cut.")
+
+
+def _jugs_want(count: int) -> str:
+    return "1 jug wants" if count == 1 else f"{count} jugs want"

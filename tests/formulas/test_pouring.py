@@ -1,0 +1,98 @@
+"""Warnings before the pour, each with a case where it stays silent."""
+
+from decimal import Decimal
+
+import pytest
+
+from formulas.pouring import PouredJug, PouredPart, ScentFacts, pour_findings, pour_time
+
+D = Decimal
+ORANGE = ScentFacts("Orange oil", speeds_trace=True)
+
+
+def jugs(count: int, **more) -> tuple[PouredJug, ...]:
+    return tuple(PouredJug(letter, **more) for letter in "ABCDEFGH"[:count])
+
+
+def found(findings) -> list[tuple[str, str]]:
+    return [(finding.level, finding.code) for finding in findings]
+
+
+class TestTime:
+    def test_four_jugs_with_a_fast_scent(self):
+        """case-C52: four pots with orange oil were solid by the third."""
+        (finding,) = pour_findings(jugs(4), lye_concentration_percent=D(33), scent=ORANGE)
+        assert (finding.level, finding.code) == ("ask", "pour_time")
+        assert finding.text == (
+            "Orange oil speeds up trace: 4 jugs want 4 to 8 minutes of pouring, "
+            "but the batter stays pourable for 0 to 3."
+        )
+
+    def test_two_jugs_in_a_slow_mix(self):
+        assert pour_findings(jugs(2), lye_concentration_percent=D(33)) == ()
+
+    def test_many_jugs_in_a_slow_mix_are_only_tight(self):
+        assert found(pour_findings(jugs(5), lye_concentration_percent=D(33))) == [("note", "pour_time")]
+
+    def test_fast_scent_that_no_jug_gets(self):
+        assert pour_findings(jugs(2, scented=False), lye_concentration_percent=D(33), scent=ORANGE) == ()
+
+    @pytest.mark.parametrize(("lye", "open_most"), (("30", 20), ("33", 20), ("40", 10)))
+    def test_strong_lye_shortens_the_time(self, lye, open_most):
+        assert pour_time(1, lye_concentration_percent=D(lye), speeds_trace=False).open_most == open_most
+
+
+class TestBrowning:
+    @pytest.mark.parametrize(
+        ("vanillin", "shade"), (("11.5", "dark brown"), ("5", "tan")), ids=("case-C54", "case-C54 slight")
+    )
+    def test_light_jug_with_vanilla(self, vanillin, shade):
+        scent = ScentFacts("Vanilla", vanillin_percent=D(vanillin))
+        (finding,) = pour_findings(jugs(1, is_light=True), lye_concentration_percent=D(33), scent=scent)
+        assert finding.text == f"Vanilla turns light batter {shade} within two to three weeks: jug A."
+
+    @pytest.mark.parametrize(
+        ("jug", "vanillin"),
+        (
+            (PouredJug("A", is_light=True), "1"),
+            (PouredJug("A"), "12"),
+            (PouredJug("A", scented=False, is_light=True), "12"),
+        ),
+        ids=("hardly any", "dark jug", "unscented jug"),
+    )
+    def test_silent(self, jug, vanillin):
+        scent = ScentFacts("Vanilla", vanillin_percent=D(vanillin))
+        assert pour_findings((jug,), lye_concentration_percent=D(33), scent=scent) == ()
+
+    def test_supplier_says_nothing(self):
+        assert pour_findings(jugs(1, is_light=True), lye_concentration_percent=D(33), scent=ScentFacts("Honey")) == ()
+
+
+class TestUntried:
+    def test_new_scent_wants_a_test_bar(self):
+        """case-C53."""
+        scent = ScentFacts("Honey blend", is_tested=False)
+        assert found(pour_findings(jugs(1), lye_concentration_percent=D(33), scent=scent)) == [
+            ("ask", "scent_untested")
+        ]
+
+
+class TestHeat:
+    SHELL = PouredPart("Shell", forbids_heat=True, is_on_at_the_pour=True)
+
+    def test_melting_topper_in_gel(self):
+        """case-C55: oven heat melted the toppers."""
+        findings = pour_findings(jugs(1), lye_concentration_percent=D(33), parts=(self.SHELL,), is_heated=True)
+        assert found(findings) == [("stop", "part_meets_heat")]
+
+    @pytest.mark.parametrize(
+        ("part", "is_heated"),
+        (
+            (SHELL, False),
+            (PouredPart("Shell", forbids_heat=True, is_on_at_the_pour=False), True),
+            (PouredPart("Leaf", forbids_heat=False, is_on_at_the_pour=True), True),
+        ),
+        ids=("kept cool", "put on after the cut", "stands heat"),
+    )
+    def test_silent(self, part, is_heated):
+        assert pour_findings(jugs(1), lye_concentration_percent=D(33), parts=(part,), is_heated=is_heated) == ()
