@@ -47,12 +47,11 @@ def count_back(asked: CountbackInput) -> Countback:
     release = milestones_back(asked)[0]
     pour_by = last_pour(asked, release, asked.cure_days)
     earliest = asked.poured_on or first_pour(asked, asked.cure_days)
-    is_late = earliest > pour_by
-    pour_on = earliest if is_late or asked.poured_on else pour_by
-    days = plan_forward(asked, pour_on, asked.cure_days) if is_late else plan_back(asked, pour_on)
-    in_hand = days.hand_over + timedelta(days=asked.handover_days)
-    # A pour moved by closed days can still be in hand in time: then it is not late.
-    is_late = is_late and in_hand > asked.needed_by
+    days = plan_forward(asked, earliest, asked.cure_days)
+    is_late = _in_hand(asked, days) > asked.needed_by
+    if not is_late and earliest <= pour_by:
+        days = plan_back(asked, asked.poured_on or pour_by)
+    in_hand = _in_hand(asked, days)
     steps = lay_out(asked.route, days, asked.calendar, today=asked.today, bars=asked.bars, done=asked.done)
     if asked.poured_on is not None:
         steps = tuple(step for step in steps if step.last_day > days.pour)
@@ -73,6 +72,10 @@ def count_back(asked: CountbackInput) -> Countback:
         warnings=plan_warnings(asked, steps, pour_by=pour_by, release=release),
         choices=choices_left(asked, release=release, pour_on=earliest, honest=in_hand) if is_late else (),
     )
+
+
+def _in_hand(asked: CountbackInput, days: Milestones) -> date:
+    return days.hand_over + timedelta(days=asked.handover_days)
 
 
 def _check(asked: CountbackInput) -> None:

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from production.planning.answer import CountbackError, CountbackInput, PartLead
 from production.planning.calendar import LONGEST_SEARCH_DAYS
 from production.planning.layout import Milestones, step_windows, steps_without_a_day
-from production.planning.route import POUR, RouteStep
+from production.planning.route import LABEL, PACK, POUR, RouteStep
 
 ONE_DAY = timedelta(days=1)
 
@@ -14,11 +14,18 @@ def milestones_back(asked: CountbackInput) -> tuple[date, tuple[date, ...], tupl
     """Return release day, label days, pack days and hand-over day, each as late as the needed-by day allows."""
     calendar = asked.calendar
     hand_over = calendar.previous_open(asked.needed_by - timedelta(days=asked.handover_days))
-    pack_days = _open_days_before(asked, hand_over, asked.pack_days)
-    label_days = _open_days_before(asked, pack_days[0] if pack_days else hand_over, asked.label_days)
+    pack_days = _open_days_before(asked, hand_over, _days_left(asked, PACK, asked.pack_days))
+    label_days = _open_days_before(
+        asked, pack_days[0] if pack_days else hand_over, _days_left(asked, LABEL, asked.label_days)
+    )
     first_work = (label_days or pack_days or (None,))[0]
     release = calendar.previous_open(hand_over if first_work is None else first_work - ONE_DAY)
     return release, label_days, pack_days, hand_over
+
+
+def _days_left(asked: CountbackInput, step: str, days: int) -> int:
+    """Labels and packing that are done take no further days."""
+    return 0 if step in asked.done else days
 
 
 def _open_days_before(asked: CountbackInput, day: date, count: int) -> tuple[date, ...]:
@@ -29,7 +36,7 @@ def milestones_on(asked: CountbackInput, release: date) -> tuple[tuple[date, ...
     """Return label days, pack days and hand-over day, each as early as a release on this day allows."""
     calendar, last = asked.calendar, release
     spans = []
-    for count in (asked.label_days, asked.pack_days):
+    for count in (_days_left(asked, LABEL, asked.label_days), _days_left(asked, PACK, asked.pack_days)):
         days = tuple(calendar.step_forward(last + ONE_DAY, ahead) for ahead in range(count))
         spans.append(days)
         last = days[-1] if days else last

@@ -166,6 +166,18 @@ class TestAlreadyPoured:
         assert (plan.is_late, plan.in_hand_on) == (True, day("2026-06-15"))
         assert [(choice.kind, choice.cure_days) for choice in plan.choices] == [("shorter_cure", 34), ("later", 42)]
 
+    def test_a_batch_poured_in_time_but_not_released_is_late_from_today_on(self):
+        """On 6 June, one day before it is needed, label (7), pack (8) and hand-over (9 June) are still ahead."""
+        waiting = favors("2026-06-06", poured_on=day("2026-04-20"))
+        plan = count_back(waiting)
+        assert (plan.is_late, plan.late_days, plan.in_hand_on) == (True, 2, day("2026-06-09"))
+        assert not count_back(favors("2026-06-04", poured_on=day("2026-04-20"))).is_late
+
+    def test_labels_and_packing_that_are_done_take_no_more_days(self):
+        done = frozenset({"release", "label", "pack"})
+        plan = count_back(favors("2026-06-07", poured_on=day("2026-04-20"), done=done))
+        assert (plan.is_late, plan.in_hand_on) == (False, day("2026-06-07"))
+
     def test_a_pour_still_to_come_is_refused(self):
         with pytest.raises(CountbackError, match="still to come"):
             count_back(favors("2026-04-01", poured_on=day("2026-04-02")))
@@ -203,6 +215,11 @@ class TestClosedDays:
     def test_the_cure_runs_on_while_the_workshop_is_closed(self):
         away = WorkDays(away=((day("2026-05-03"), day("2026-06-02")),))
         assert count_back(favors(calendar=away)).pour_by == day("2026-04-23")
+
+    def test_without_labels_and_packing_the_release_is_the_hand_over(self):
+        plan = count_back(favors(label_days=0, pack_days=0))
+        assert plan.release_on == plan.hand_over_on == day("2026-06-07")
+        assert plan.pour_by == day("2026-04-26")
 
     def test_post_days_are_calendar_days(self):
         assert count_back(favors(handover_days=3)).pour_by == day("2026-04-20")

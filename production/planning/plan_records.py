@@ -1,0 +1,162 @@
+"""What the planner is given and what it answers: frozen records of whole numbers and dates.
+
+Minutes, milligrams and bars are integers, bench time per bar comes in tenths of a minute. Days between steps are
+figures of the design. A line due on a day must be packed on an earlier one.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+POUR, CUT, RELEASE = "pour", "cut", "release"
+
+
+@dataclass(frozen=True)
+class BenchDay:
+    """A day somebody works, and the bench minutes there are. Days not listed are closed."""
+
+    day: date
+    minutes: int
+
+
+@dataclass(frozen=True)
+class PlanStep:
+    """A step at least and at most so many calendar days after its anchor; `most_days` None means no end."""
+
+    key: str
+    anchor: str
+    least_days: int
+    most_days: int | None
+    fixed_minutes: int = 0
+    tenths_per_bar: int = 0
+
+
+@dataclass(frozen=True)
+class MoldYield:
+    """Bars a design gives in a mold: all that are cut, and those that can be promised after spares."""
+
+    mold: str
+    gross_bars: int
+    net_bars: int
+
+
+@dataclass(frozen=True)
+class PlanDesign:
+    """`steps` hold at least pour, cut and release; `uses` are (ingredient, milligrams per gross bar)."""
+
+    key: str
+    yields: tuple[MoldYield, ...]
+    steps: tuple[PlanStep, ...]
+    uses: tuple[tuple[str, int], ...] = ()
+    pack_tenths_per_bar: int = 0
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    key: str
+    design: str
+    bars: int
+    due_on: date
+    weight: int = 1
+
+
+@dataclass(frozen=True)
+class PlanStock:
+    """Free bars that exist already, cured or curing, and the last day they may be packed."""
+
+    key: str
+    design: str
+    bars: int
+    ready_on: date
+    use_by: date | None = None
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Milligrams on hand and (day, milligrams) still to come; a delivery counts on its own day."""
+
+    ingredient: str
+    on_hand_mg: int
+    deliveries: tuple[tuple[date, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class PlannedBatch:
+    """One pour: its mold and the day of every step."""
+
+    key: str
+    design: str
+    mold: str
+    days: tuple[tuple[str, date], ...]
+
+    def on(self, step: str) -> date:
+        return dict(self.days)[step]
+
+
+@dataclass(frozen=True)
+class PlanInput:
+    """Everything a plan depends on. `fixed` batches are started or pinned and never move."""
+
+    today: date
+    bench: tuple[BenchDay, ...]
+    designs: tuple[PlanDesign, ...]
+    molds: tuple[tuple[str, int], ...]
+    lines: tuple[PlanLine, ...]
+    rack_bars: int
+    pours_per_day: int = 2
+    buffer_days: int = 3
+    stock: tuple[PlanStock, ...] = ()
+    fixed: tuple[PlannedBatch, ...] = ()
+    supplies: tuple[Supply, ...] = ()
+
+
+@dataclass(frozen=True)
+class Share:
+    """Bars of a batch or a stock lot that go to a line."""
+
+    line: str
+    source: str
+    bars: int
+
+
+@dataclass(frozen=True)
+class Plan:
+    batches: tuple[PlannedBatch, ...] = ()
+    shares: tuple[Share, ...] = ()
+    packs: tuple[tuple[str, date], ...] = ()
+
+
+@dataclass(frozen=True)
+class Score:
+    """Compared in this order, smaller is better."""
+
+    late_days: int
+    batches: int
+    leftover_bars: int
+    days_off_target: int
+
+    @property
+    def order(self) -> tuple[int, int, int]:
+        return self.late_days, 1000 * self.batches + self.leftover_bars, self.days_off_target
+
+
+@dataclass(frozen=True)
+class PlanProblem:
+    """Why an input cannot be planned, or why a plan breaks a rule."""
+
+    code: str
+    text: str
+    mend: str = ""
+
+
+@dataclass(frozen=True)
+class PlanResult:
+    """A plan with its score; `unplaced` says which lines found no place and what stood in the way."""
+
+    plan: Plan
+    score: Score
+    unplaced: tuple[PlanProblem, ...] = field(default=())
+
+
+def minutes_of(step: PlanStep, bars: int) -> int:
+    """Bench minutes of a step for this many bars, rounded up once."""
+    return step.fixed_minutes + -(-step.tenths_per_bar * bars // 10)
