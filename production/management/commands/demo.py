@@ -3,6 +3,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
 from django.utils import timezone
 
 from orders.models import Order
@@ -44,4 +45,6 @@ class Command(BaseCommand):
             User.objects.create_user(DEMO_USER, password=DEMO_PASSWORD, first_name="Demo", role=User.Role.OWNER)
         if not Order.objects.exists():
             self.stdout.write("Playing the demo shop's year …")
-            play_demo(today=timezone.localdate())
+            # All or nothing: a start that is stopped halfway leaves no half-played year behind.
+            with transaction.atomic():
+                play_demo(today=timezone.localdate())
