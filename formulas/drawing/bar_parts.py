@@ -8,6 +8,7 @@ from formulas.drawing.markup import Picture, element
 
 Spot = tuple[float, float, float]  # x, y, radius
 TOPPER_HEIGHT = 0.15  # of the bar's width
+FINE_BELOW = 20.0
 
 
 def topper_room(bar: DrawnBar, width: float) -> float:
@@ -66,8 +67,8 @@ def _topper(part: DrawnPart, x: float, foot: float, high: float) -> Picture:
         f"Q{x + high * 1.25 * cos(angle + 0.3):.2f} {foot - high * 1.05 * sin(angle + 0.3):.2f} {x:.2f} {foot:.2f}Z"
         for angle in (pi * step / 6 for step in (0.65, 1.8, 3, 4.2, 5.35))
     )
-    heart = element("path", d=_dome(x, foot, high * 0.42), fill=mixed(color, "#ffffff", 0.35), **_edge(part))
-    return element("g", element("path", d=petals, fill=color, stroke_linejoin="round", **_edge(part)), heart)
+    heart = element("path", d=_dome(x, foot, high * 0.42), fill=mixed(color, "#ffffff", 0.35), **_edge(part, high))
+    return element("g", element("path", d=petals, fill=color, stroke_linejoin="round", **_edge(part, high)), heart)
 
 
 def _dome(x: float, foot: float, radius: float) -> str:
@@ -84,12 +85,12 @@ def _seal(part: DrawnPart, x: float, y: float, radius: float) -> Picture:
     bump = radius * sin(pi / scallops) * 1.05
     edge = "".join(f"A{bump:.2f} {bump:.2f} 0 0 1 {px:.2f} {py:.2f}" for px, py in (*points[1:], points[0]))
     start = f"M{points[0][0]:.2f} {points[0][1]:.2f}"
-    ring = element("circle", cx=x, cy=y, r=radius * 0.68, fill=mixed(color, "#ffffff", 0.3), **_edge(part))
+    ring = element("circle", cx=x, cy=y, r=radius * 0.68, fill=mixed(color, "#ffffff", 0.3), **_edge(part, radius))
     leaf = radius * 0.4
     mark = f"M{x:.2f} {y - leaf:.2f}q{leaf:.2f} {leaf:.2f} 0 {2 * leaf:.2f}q{-leaf:.2f} {-leaf:.2f} 0 {-2 * leaf:.2f}Z"
     return element(
         "g",
-        element("path", d=f"{start}{edge}Z", fill=color, **_edge(part)),
+        element("path", d=f"{start}{edge}Z", fill=color, **_edge(part, radius)),
         ring,
         element("path", d=mark, fill=INK, fill_opacity=0.75),
     )
@@ -101,14 +102,20 @@ def _embed(part: DrawnPart, x: float, y: float, size: float) -> Picture:
     facets = f"M{x - size:.2f} {y:.2f}h{2 * size:.2f}M{x:.2f} {y - size:.2f}v{2 * size:.2f}"
     return element(
         "g",
-        element("path", d=diamond, fill=color, stroke_linejoin="round", **_edge(part)),
+        element("path", d=diamond, fill=color, stroke_linejoin="round", **_edge(part, size)),
         element("path", d=facets, fill="none", stroke=INK, stroke_width=0.7, stroke_opacity=0.6),
     )
 
 
-def _edge(part: DrawnPart) -> dict[str, str | float | None]:
-    dashes = None if part.is_on_every_bar else "4 3"
-    return {"stroke": INK, "stroke_width": 1.3, "stroke_dasharray": dashes}
+def _edge(part: DrawnPart, size: float) -> dict[str, str | float | None]:
+    """Return the outline of a part, finer on a small one."""
+    is_fine = size < FINE_BELOW
+    dashes = "2 1.5" if is_fine else "4 3"
+    return {
+        "stroke": INK,
+        "stroke_width": 0.7 if is_fine else 1.3,
+        "stroke_dasharray": None if part.is_on_every_bar else dashes,
+    }
 
 
 def _of_kind(bar: DrawnBar, *kinds: str) -> tuple[DrawnPart, ...]:
