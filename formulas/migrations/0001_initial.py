@@ -44,6 +44,7 @@ class Migration(migrations.Migration):
                 ('gels', models.BooleanField(default=False, verbose_name='goes through gel')),
                 ('note', models.TextField(blank=True)),
                 ('is_shelved', models.BooleanField(default=False, verbose_name='no longer made')),
+                ('saves', models.PositiveIntegerField(default=0, editable=False, verbose_name='times saved')),
             ],
             options={
                 'ordering': ['name'],

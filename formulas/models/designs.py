@@ -106,6 +106,7 @@ class Design(models.Model):
     gels = models.BooleanField("goes through gel", default=False)
     note = models.TextField(blank=True)
     is_shelved = models.BooleanField("no longer made", default=False)
+    saves = models.PositiveIntegerField("times saved", default=0, editable=False)
 
     objects = DesignQuerySet.as_manager()
 
