@@ -66,7 +66,7 @@ _FIRST: dict[OrderState, str] = {
     OrderState.PACKED: "All its bars must be ready first.",
     OrderState.HANDED_OVER: "Pack it first.",
     OrderState.CLOSED: "Hand it over and settle what is due first.",
-    OrderState.CANCELLED: "It has been handed over. Record a return or a refund instead.",
+    OrderState.CANCELLED: "Record a return or a refund instead.",
 }
 _ENDED: dict[OrderState, str] = {
     OrderState.CLOSED: "This order is closed. Start a new order, or record a return.",

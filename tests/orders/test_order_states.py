@@ -49,8 +49,7 @@ def test_every_other_move_is_refused_with_a_sentence(start, end):
         (
             OrderState.HANDED_OVER,
             OrderState.CANCELLED,
-            "An order that is handed over cannot become cancelled. "
-            "It has been handed over. Record a return or a refund instead.",
+            "An order that is handed over cannot become cancelled. Record a return or a refund instead.",
         ),
         (
             OrderState.READY,

@@ -319,7 +319,7 @@ def test_mostly_as_good_as_all_plans_there_are():
     assert best >= placed * 0.6
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(24))
 def test_random_shops_get_a_sound_plan_or_a_reason(seed):
     chance = random.Random(seed)
     asked = workshop(
