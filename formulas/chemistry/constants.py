@@ -54,6 +54,7 @@ PLAIN_WATER_NAMES = frozenset(
         "water, deionized",
         "demineralized water",
         "purified water",
+        "plain water",
         "soft water",
     }
 )

@@ -98,7 +98,10 @@ def mix_formula(spec: FormulaSpec) -> Mix:
     cut_short = False
     for _ in range(ROUNDS if spec.stock_solution else 1):
         in_stock = stock_water_grams(spec.stock_solution, alkalis)
+        before = poured
         poured, cut_short = pour(spec.liquids, wanted=wanted, in_stock=in_stock)
+        if poured == before:
+            break
         liquid_fats = tuple(fat for liquid, grams in poured if (fat := fat_in(liquid, grams)) is not None)
         alkalis = _alkalis(spec, own_fats + liquid_fats, eaters_among((*spec.additives, *poured)))
     return Mix(

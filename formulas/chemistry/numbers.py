@@ -1,9 +1,11 @@
-"""What counts as a usable number. Floats are a programming slip and raise; NaN and infinity are a person's."""
+"""What counts as a usable number. Floats are a programming slip and raise; NaN and endless figures are a person's."""
 
 from decimal import Decimal
 
 from formulas.chemistry.constants import LARGEST_GRAMS, SMALLEST_GRAMS
 from formulas.chemistry.records import FormulaError, Spread
+
+MOST_DIGITS = 30  # before or after the point; nothing in a workshop has more
 
 
 def is_number(figure: object) -> bool:
@@ -11,7 +13,9 @@ def is_number(figure: object) -> bool:
         raise FormulaError("Grams and shares are exact numbers. Hand over a Decimal, not a float.")
     if isinstance(figure, bool):
         return False
-    return isinstance(figure, int) or (isinstance(figure, Decimal) and figure.is_finite())
+    if isinstance(figure, int):
+        return abs(figure) < 10**MOST_DIGITS
+    return isinstance(figure, Decimal) and figure.is_finite() and abs(figure.adjusted()) < MOST_DIGITS
 
 
 def is_mass(figure: object) -> bool:
