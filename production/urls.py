@@ -1,4 +1,8 @@
-from django.urls.resolvers import URLPattern, URLResolver
+"""All addresses of the app. Each station of the work keeps its own list."""
+
+from production.batches.urls import urlpatterns as batch_urls
 
 app_name = "production"
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    *batch_urls,
+]

@@ -1,0 +1,168 @@
+"""What the bench pages show."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import Prefetch
+
+from formulas.drawing import Picture, bar_cross_section_svg
+from production.batch_states import BatchState
+from production.batches.actions.bench import pot_of
+from production.batches.cautions import Caution, cautions
+from production.batches.frozen import FrozenPlan
+from production.batches.models import Batch, Deviation, StepRecord, Weighing
+from production.batches.pictures import drawn_bar
+from production.batches.pot import rescue
+from production.batches.records import plan_of
+from production.stock.models import Lot
+
+SHAPES = {
+    BatchState.PLANNED: "open",
+    BatchState.IN_PROCESS: "going",
+    BatchState.POURED: "waiting",
+    BatchState.CUT: "waiting",
+    BatchState.CURING: "waiting",
+    BatchState.READY_FOR_REVIEW: "review",
+    BatchState.RELEASED: "ready",
+    BatchState.HELD: "hold",
+    BatchState.REJECTED: "struck",
+    BatchState.SCRAPPED: "struck",
+    BatchState.REWORKED: "away",
+    BatchState.CANCELLED: "struck",
+}
+AT_THE_BENCH = (BatchState.PLANNED, BatchState.IN_PROCESS, BatchState.POURED, BatchState.CUT, BatchState.HELD)
+
+
+@dataclass(frozen=True)
+class BatchRow:
+    batch: Batch
+    shape: str
+    orders: str
+    left_to_weigh: int
+    open_deviations: int
+    is_late: bool
+
+
+@dataclass(frozen=True)
+class LineView:
+    weighing: Weighing
+    running_total: Decimal | None
+    lots: tuple[Lot, ...]
+    is_next: bool
+
+
+@dataclass(frozen=True)
+class BatchPage:
+    batch: Batch
+    plan: FrozenPlan
+    shape: str
+    lines: tuple[LineView, ...]
+    next_line: LineView | None
+    weighed: int
+    picture: Picture
+    dangers: tuple[Caution, ...]
+    steps: tuple[StepRecord, ...]
+    open_deviations: tuple[Deviation, ...]
+    superfat_is_low: bool
+    is_lye_heavy: bool
+    rescue: tuple[tuple[str, Decimal], ...]
+
+    @property
+    def orders(self) -> list[str]:
+        return list(dict.fromkeys(served.line.order.number for served in self.batch.serves.all()))
+
+    def dangers_at(self, step: str) -> list[str]:
+        return [danger.text for danger in self.dangers if danger.step == step]
+
+    @property
+    def next_dangers(self) -> list[str]:
+        """The cautions of the phase that the next line belongs to."""
+        if self.next_line is None:
+            return self.dangers_at("cut") if self.batch.state == BatchState.POURED else []
+        return self.dangers_at({"lye": "lye", "oils": "oils"}.get(self.next_line.weighing.phase, "trace"))
+
+
+def bench_rows(*, today: date) -> list[BatchRow]:
+    """Return every batch that still needs hands before the rack, first to pour first."""
+    batches = (
+        Batch.objects.filter(status__in=[state.value for state in AT_THE_BENCH])
+        .select_related("design", "mold", "revision__formula")
+        .prefetch_related("serves__line__order", "weighings", "deviations")
+        .order_by("pour_on", "number")
+    )
+    return [_row(batch, today) for batch in batches]
+
+
+def _row(batch: Batch, today: date) -> BatchRow:
+    return BatchRow(
+        batch=batch,
+        shape=SHAPES[batch.state],
+        orders=", ".join(dict.fromkeys(served.line.order.number for served in batch.serves.all())),
+        left_to_weigh=sum(1 for weighing in batch.weighings.all() if not weighing.is_weighed),
+        open_deviations=sum(1 for deviation in batch.deviations.all() if deviation.is_open),
+        is_late=batch.state == BatchState.PLANNED and batch.pour_on < today,
+    )
+
+
+def batch_for_page(number: str) -> Batch | None:
+    return (
+        Batch.objects.for_page()
+        .prefetch_related(Prefetch("deviations", Deviation.objects.select_related("by", "decided_by")))
+        .filter(number=number)
+        .first()
+    )
+
+
+def batch_page(batch: Batch) -> BatchPage:
+    plan = plan_of(batch)
+    weighings = list(batch.weighings.all())
+    is_weighing = batch.state == BatchState.IN_PROCESS
+    lots = _lots_by_material(weighings) if is_weighing else {}
+    lines = _lines(weighings, lots, is_weighing=is_weighing)
+    superfat = batch.superfat_actual_percent
+    is_lye_heavy = superfat is not None and superfat <= 0
+    is_low = superfat is not None and superfat < plan.superfat_floor_percent
+    return BatchPage(
+        batch=batch,
+        plan=plan,
+        shape=SHAPES[batch.state],
+        lines=lines,
+        next_line=next((line for line in lines if line.is_next), None),
+        weighed=sum(1 for weighing in weighings if weighing.is_weighed),
+        picture=bar_cross_section_svg(drawn_bar(plan)),
+        dangers=cautions(plan),
+        steps=tuple(batch.steps.all()),
+        open_deviations=tuple(deviation for deviation in batch.deviations.all() if deviation.is_open),
+        superfat_is_low=is_low,
+        is_lye_heavy=is_lye_heavy,
+        rescue=_rescue(batch, plan) if is_low else (),
+    )
+
+
+def _rescue(batch: Batch, plan: FrozenPlan) -> tuple[tuple[str, Decimal], ...]:
+    return rescue(pot_of(batch, planned_too=True), wanted_superfat_percent=plan.superfat.planned)
+
+
+def _lines(weighings: list[Weighing], lots: dict[int, list[Lot]], *, is_weighing: bool) -> tuple[LineView, ...]:
+    """Return the weigh-out with the total that a shared pot should show after each oil."""
+    in_pot = Decimal(0)
+    found_next = not is_weighing
+    lines = []
+    for weighing in weighings:
+        running = None
+        if weighing.phase == Weighing.Phase.OILS:
+            in_pot += weighing.planned_grams if weighing.actual_grams is None else weighing.actual_grams
+            running = in_pot
+        is_next = not found_next and not weighing.is_weighed
+        found_next = found_next or is_next
+        lines.append(LineView(weighing, running, tuple(lots.get(weighing.material_id, ())), is_next))
+    return tuple(lines)
+
+
+def _lots_by_material(weighings: list[Weighing]) -> dict[int, list[Lot]]:
+    wanted = {weighing.material_id for weighing in weighings if not weighing.is_weighed}
+    found: dict[int, list[Lot]] = {}
+    for lot in Lot.objects.filter(material_id__in=wanted).drawable():
+        found.setdefault(lot.material_id, []).append(lot)
+    return found
