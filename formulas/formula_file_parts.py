@@ -146,6 +146,8 @@ def _additive(reading: Reading, book: MaterialBook, line: Fields) -> Additive | 
         water_fraction=water or ZERO,
         fat_fraction=fat or ZERO,
         fat_sap_koh_mg_per_g=fat_sap,
+        fat_acid_value=known.acid_value,
+        fat_gives_glycerol=known.gives_glycerol,
         alcohol_fraction=alcohol,
         is_scent=known.is_scent if is_scent is None else is_scent,
         stage=stage,

@@ -83,6 +83,7 @@ def judge_liquid_effects(mix: Mix, result: FormulaResult) -> Iterator[Finding]:
             "liquid-fat-needs-lye",
             f"The liquids bring {figure_text(result.fat_in_liquids_grams or 0)} g fat, which has its alkali. "
             f"Left out, the superfat would be {figure_text(result.superfat_ignoring_liquid_fat_percent, 1)} %.",
+            "Weigh the alkali as the sheet says; another milk means another sheet.",
         )
     for liquid, grams in mix.poured:
         if grams:

@@ -69,6 +69,8 @@ def judge_additives(additives: tuple[Additive, ...]) -> Iterator[Finding]:
             yield stop("additive-make-up", f"{name}: its water and fat are not plausible.", "Type 0 to 100 %.")
         elif additive.fat_fraction and additive.fat_sap_koh_mg_per_g is None:
             yield stop("additive-fat-without-sap", f"{name} brings fat of unknown SAP.", "Give the SAP of that fat.")
+        elif not is_number(additive.fat_acid_value) or additive.fat_acid_value < 0:
+            yield stop("acid-value", f"{name}: the acid value of its fat is not plausible.", "Type mg KOH per g.")
         elif additive.fat_fraction and additive.fat_sap_koh_mg_per_g is not None:
             yield from judge_sap(f"Fat in {name}", additive.fat_sap_koh_mg_per_g)
 

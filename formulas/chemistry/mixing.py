@@ -4,7 +4,7 @@ The liquid rule is applied to the alkali for the weighed-out fats and the additi
 liquid itself brings comes on top and asks for no further liquid, so a milk amount is fixed once and not chased round.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from formulas.chemistry.alkali import (
@@ -71,7 +71,10 @@ def fat_in(source: Liquid | Additive, grams: Decimal) -> Fat | None:
     """Return the fat that a liquid or an additive brings along, as a fat of its own."""
     if not source.fat_fraction or source.fat_sap_koh_mg_per_g is None or not grams:
         return None
-    return Fat(f"fat in {source.name}", grams * source.fat_fraction, source.fat_sap_koh_mg_per_g)
+    fat = Fat(f"fat in {source.name}", grams * source.fat_fraction, source.fat_sap_koh_mg_per_g)
+    if isinstance(source, Liquid):
+        return fat
+    return replace(fat, acid_value=source.fat_acid_value, gives_glycerol=source.fat_gives_glycerol)
 
 
 def water_wanted(rule: LiquidRule, *, alkali_grams: Decimal, oils_grams: Decimal) -> Decimal:

@@ -119,6 +119,8 @@ class Additive:
     water_fraction: Decimal = ZERO
     fat_fraction: Decimal = ZERO
     fat_sap_koh_mg_per_g: Spread | None = None
+    fat_acid_value: Decimal = ZERO  # stearic acid: all of its SAP
+    fat_gives_glycerol: bool = True  # waxes: False
     alcohol_fraction: Decimal | None = None
     is_scent: bool = False
     stage: str = ""

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from formulas.chemistry.compute import compute_formula
 from formulas.chemistry.records import (
     Additive,
     Alkali,
@@ -14,7 +13,7 @@ from formulas.chemistry.records import (
     Spread,
     StockSolution,
 )
-from tests.formulas.chemistry_parts import GOAT_MILK, PURE_NAOH, RECIPE_R, codes, dec, fat, pure_naoh, recipe_r
+from tests.formulas.chemistry_parts import GOAT_MILK, RECIPE_R, codes, dec, pure_naoh, recipe_r
 
 NAOH = RECIPE_R.alkalis[0]
 OLIVE, COCONUT, PALM = RECIPE_R.fats
@@ -122,6 +121,11 @@ def test_recipe_r_fires_nothing():
         pytest.param(additive(alkali_demand_g_naoh_per_g=dec("-0.1")), "alkali-demand", id="negative demand"),
         pytest.param(additive(water_fraction=dec(40)), "additive-make-up", id="percent for a fraction"),
         pytest.param(additive(fat_fraction=dec("0.5")), "additive-fat-without-sap", id="additive fat without SAP"),
+        pytest.param(
+            additive(fat_fraction=dec("0.5"), fat_sap_koh_mg_per_g=Spread.exactly(dec(190)), fat_acid_value=dec(-1)),
+            "acid-value",
+            id="additive fat with a negative acid value",
+        ),
         pytest.param(stock("KOH", "0.5"), "stock-kind", id="stock of another alkali"),
         pytest.param(stock("NaOH", "0.6"), "stock-strength", id="stock that would crystallize"),
         pytest.param(stock("NaOH", "50"), "stock-strength", id="stock strength as percent"),
@@ -267,27 +271,3 @@ def test_the_acids_may_not_take_all_the_alkali():
     acid = Additive("Citric acid", dec(300), dec("0.62455"))
     result = recipe_r(alkalis=pure_naoh("144.5"), additives=(acid,))
     assert codes(result, "stop") == ["alkali-used-up"]
-
-
-def test_water_by_another_name_is_not_plain_water():
-    """Aloe juice entered as all water is listed by its name, and no plain water is to add."""
-    result = recipe_r(liquids=(Liquid("Aloe juice"),))
-    assert [name for name, _ in result.liquids] == ["Aloe juice"]
-    assert result.water_grams == 0
-
-
-def test_tap_water_counts_as_water():
-    """99.9 % water (USDA SR18): its minerals are below what a scale shows."""
-    result = recipe_r(liquids=(Liquid("Water", water_fraction=dec("0.999")),))
-    assert result.water_grams == recipe_r().water_grams
-
-
-def test_waxes_give_no_glycerol_and_free_acids_give_water():
-    """Stearic acid, SAP 197.22: 100 g set 6.333 g water free at full reaction (acid value x 0.000321096)."""
-    wax = fat("Jojoba", "100", "92.2", "92.2", gives_glycerol=False)
-    acid = fat("Stearic acid", "100", "197.2231", "197.2231", acid_value=dec("197.2231"))
-    for alone in (wax, acid):
-        result = compute_formula(replace(RECIPE_R, fats=(alone,), alkalis=PURE_NAOH, superfat_fraction=dec("0.0001")))
-        assert result.glycerin_grams == 0
-    formed = result.water_in_batch_grams - result.water_grams
-    assert round(formed, 2) == dec("6.33")
