@@ -98,7 +98,7 @@ def _own_assets_fetcher(weasyprint: Any) -> Any:
     """A fetcher class that knows our font files by name and refuses everything else, remembering what it refused."""
     assets = {f"static:{face.value}": font_path(face) for face in FONT_FACES}
 
-    class OwnAssets(weasyprint.urls.URLFetcher):  # type: ignore[misc]
+    class OwnAssets(weasyprint.urls.URLFetcher):
         def __init__(self) -> None:
             super().__init__(allowed_protocols=frozenset(), allow_redirects=False)
             self.refused: list[str] = []

@@ -1,0 +1,139 @@
+"""Hostile words in every field that reaches paper: printed as words or refused with a sentence, never acted on."""
+
+import socket
+import threading
+from dataclasses import fields, is_dataclass, replace
+
+import pytest
+
+from production.documents.batch_ticket import batch_ticket_pdf
+from production.documents.declaration_sheet import declaration_sheet_pdf
+from production.documents.label_sheet import label_sheet_pdf
+from production.documents.label_stock import LETTER_10
+from production.documents.records import LabelRun, LabelSheetPaper, LabelStock
+from soapshop.paper import PaperRefused
+from tests.production.pdf_reading import page_texts
+from tests.production.sample_papers import DECLARATION, LABEL, TICKET
+
+CHOSEN_FROM_A_LIST = {"paper_size", "language", "color_hex", "net_weight_measure"}
+# every kind of field once, few rows: each text is tried on each paper
+SHORT_TICKET = replace(
+    TICKET,
+    weighings=TICKET.weighings[1:3],
+    portions=TICKET.portions[3:4],
+    steps=TICKET.steps[:1],
+    parts=TICKET.parts[:1],
+)
+LABELS = LabelSheetPaper(stock=LETTER_10, runs=(LabelRun(LABEL, 1),))
+MARKUP = [
+    "<b>bold</b>",
+    "</p></td></table><script>alert(1)</script>",
+    '<img src="http://127.0.0.1:{port}/a.png">',
+    '"><link rel="attachment" href="file:///etc/hostname">',
+    "<svg><image href='http://127.0.0.1:{port}/b.svg'/></svg>",
+    "url(http://127.0.0.1:{port}/c.png)",
+    "}} @import url(http://127.0.0.1:{port}/d.css);",
+    "http://127.0.0.1:{port}/e",
+    "file:///etc/hostname",
+    "../../../etc/hostname",
+    "static:FiraSans-Regular.ttf",
+    "{{ paper.printed_by }} {% include 'x' %}",
+    "&lt;i&gt; &amp; &#65;",
+    "'; DROP TABLE soap; --",
+]
+
+
+@pytest.fixture
+def listener():
+    calls: list[bytes] = []
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        server.settimeout(0.05)
+        is_over = threading.Event()
+
+        def accept() -> None:
+            while not is_over.is_set():
+                try:
+                    caller, _ = server.accept()
+                except TimeoutError:
+                    continue
+                calls.append(caller.recv(200))
+                caller.close()
+
+        thread = threading.Thread(target=accept)
+        thread.start()
+        yield server.getsockname()[1], calls
+        is_over.set()
+        thread.join()
+
+
+def _with_words(thing, words, name=""):
+    """The same record with every free text replaced."""
+    if isinstance(thing, str):
+        return thing if name in CHOSEN_FROM_A_LIST else words
+    if isinstance(thing, tuple):
+        return tuple(_with_words(part, words, name) for part in thing)
+    if is_dataclass(thing) and not isinstance(thing, LabelStock):
+        return replace(thing, **{f.name: _with_words(getattr(thing, f.name), words, f.name) for f in fields(thing)})
+    return thing
+
+
+def _printed(pdf: bytes) -> str:
+    """Words without spaces: a long one may be broken anywhere."""
+    return "".join(" ".join(page_texts(pdf)).split())
+
+
+@pytest.mark.parametrize("words", MARKUP)
+@pytest.mark.parametrize(
+    ("print_paper", "paper"),
+    [(batch_ticket_pdf, SHORT_TICKET), (declaration_sheet_pdf, DECLARATION), (label_sheet_pdf, LABELS)],
+    ids=["ticket", "declaration", "labels"],
+)
+def test_markup_and_references_are_printed_as_words(listener, print_paper, paper, words):
+    port, calls = listener
+    words = words.replace("{port}", str(port))
+    pdf = print_paper(_with_words(paper, words))
+    assert "".join(words.split()) in _printed(pdf)
+    assert calls == []
+
+
+@pytest.mark.parametrize(
+    ("words", "written"),
+    [
+        pytest.param("Soap 🙂", "[U+1F642]", id="emoji"),
+        pytest.param("Soap \u202eevil", "[U+202E]", id="line direction"),
+        pytest.param("סבון", "[U+05E1][U+05D1][U+05D5][U+05DF]", id="right to left"),
+        pytest.param("Soap\x00\x1b", "[U+0000][U+001B]", id="control characters"),
+    ],
+)
+@pytest.mark.parametrize(
+    ("print_paper", "paper"),
+    [(batch_ticket_pdf, SHORT_TICKET), (declaration_sheet_pdf, DECLARATION)],
+    ids=["ticket", "declaration"],
+)
+def test_workshop_papers_write_letters_they_lack_as_codes(print_paper, paper, words, written):
+    assert written in _printed(print_paper(_with_words(paper, words)))
+
+
+@pytest.mark.parametrize("words", ["Soap 🙂", "Soap \u202eevil", "סבון", "Soap\x00"])
+def test_labels_refuse_letters_they_lack(words):
+    with pytest.raises(PaperRefused, match="The printed typeface has no sign for"):
+        label_sheet_pdf(_with_words(LABELS, words))
+
+
+@pytest.mark.parametrize(
+    ("print_paper", "paper"),
+    [(batch_ticket_pdf, SHORT_TICKET), (declaration_sheet_pdf, DECLARATION), (label_sheet_pdf, LABELS)],
+    ids=["ticket", "declaration", "labels"],
+)
+@pytest.mark.parametrize("words", ["soap " * 1000, "s" * 5000], ids=["words", "one word"])
+def test_5000_letters_are_refused_with_a_sentence(print_paper, paper, words):
+    with pytest.raises(PaperRefused, match="has 5,000 letters"):
+        print_paper(_with_words(paper, words))
+
+
+def test_a_long_word_without_a_break_is_printed_whole():
+    """200 letters in one field, wider than any column."""
+    words = "".join(f"{number:03d}" for number in range(67))
+    pdf = batch_ticket_pdf(replace(SHORT_TICKET, product=words, weighings=_with_words(SHORT_TICKET.weighings, words)))
+    # the product, then phase, step, material, lot and note twice; a phase is named in its first row only
+    assert _printed(pdf).count(words) == 1 + 5 + 4
