@@ -23,6 +23,9 @@ class CureWeighing(models.Model):
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=200, blank=True)
+    is_set_aside = models.BooleanField(
+        default=False, help_text="Kept although it cannot be true; the forecast and the review leave it out."
+    )
 
     class Meta:
         ordering = ["bar_mark", "on", "pk"]
@@ -55,6 +58,10 @@ class Check(models.Model):
     batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="checks")
     method = models.CharField(max_length=10, choices=Method.choices)
     figure = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    acid_ml = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
+    acid_mol_per_l = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    soap_grams = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
+    is_meter_checked = models.BooleanField(default=True)
     limit_text = models.CharField(max_length=200, blank=True)
     verdict = models.CharField(max_length=8, choices=Verdict.choices)
     on = models.DateField()
@@ -101,6 +108,13 @@ class BarMove(models.Model):
     to_state = models.CharField(max_length=20, choices=BAR_CHOICES)
     bars = models.PositiveIntegerField(validators=[MinValueValidator(1)])
     line = models.ForeignKey(OrderLine, null=True, blank=True, on_delete=models.PROTECT, related_name="bar_moves")
+    decision = models.ForeignKey(
+        Release, null=True, blank=True, on_delete=models.PROTECT, related_name="moves", editable=False
+    )
+    is_correction = models.BooleanField(default=False)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=200, blank=True)
