@@ -15,6 +15,9 @@ class LabelPrint(models.Model):
     copies = models.PositiveIntegerField()
     frozen: Any = models.JSONField(help_text="Everything that was on the label.")
     sha256 = models.CharField(max_length=64)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
     printed_at = models.DateTimeField(auto_now_add=True)
     printed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
 

@@ -1,0 +1,52 @@
+"""What a person chooses for one printing of labels. Frozen; no Django."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+
+from formulas.declaration.records import Market, Style
+
+
+class MakerRole(StrEnum):
+    """What stands before the name on the label (16 CFR 500.5, 21 CFR 701.12)."""
+
+    MADE = ""
+    MANUFACTURED_FOR = "Manufactured for"
+    DISTRIBUTED_BY = "Distributed by"
+
+    @property
+    def label(self) -> str:
+        return self.value or "No words: the firm named made the bars"
+
+
+class CodeToScan(StrEnum):
+    NONE = ""
+    BATCH = "batch"
+    WEBSITE = "website"
+
+    @property
+    def label(self) -> str:
+        return {"": "None", "batch": "Batch number", "website": "Our website"}[self.value]
+
+
+@dataclass(frozen=True)
+class LabelAsk:
+    """One printing as it was asked for. Empty texts and None mean: as the program works it out."""
+
+    finish: str
+    market: Market
+    style: Style
+    stock: str
+    copies: int = 1
+    start_position: int = 1
+    offset_x_mm: Decimal = Decimal(0)
+    offset_y_mm: Decimal = Decimal(0)
+    net_weight: str = ""
+    hand_over: date | None = None
+    wording: str = ""
+    has_list: bool = True
+    role: MakerRole = MakerRole.MADE
+    code: CodeToScan = CodeToScan.NONE
+    panel_width_mm: Decimal | None = None
+    panel_height_mm: Decimal | None = None

@@ -1,0 +1,295 @@
+"""A batch's rows to the input of the ingredient list, finish by finish: the only seam between the two.
+
+What was weighed counts; a line that is not weighed counts as planned, is named, and stops the printing.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from formulas.declaration import Declaration, DeclarationError, DeclarationInput, DeclaredInput, build_declaration
+from formulas.declaration.pots import open_pots
+from formulas.declaration.reaction import react
+from formulas.declaration.records import Market, Style
+from formulas.label_rules.problems import Problem
+from formulas.label_rules.rows import LabelRuleError
+from formulas.label_rules.rulebook import packaged_tables
+from formulas.models import Material, PartIngredient
+from production.bar_ledger import BarState
+from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
+from production.batches.models import Batch
+from production.batches.records import COPIED, WeighedInput, plan_of, weighed_inputs
+from production.cure.models import Release
+from production.cure.weights import BarWeighing, MarkedBar
+from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
+from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
+
+ZERO = Decimal()
+CUT_AFTER = timedelta(days=1)
+GONE = (BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
+
+
+@dataclass(frozen=True)
+class PresentDay:
+    """Materials and contents of parts as they stand today, to mend what was missing when the batch was planned."""
+
+    materials: Mapping[int, FrozenMaterial]
+    part_contents: Mapping[int, tuple[tuple[int, Decimal], ...]]
+
+
+@dataclass(frozen=True)
+class FinishLabel:
+    """The list of the bars of one finish. `refusal` says why there is none; `bars` are those that get a label."""
+
+    key: str
+    name: str
+    bars: int
+    parts: tuple[FrozenPart, ...]
+    declaration: Declaration | None
+    weights: BarWeights
+    problems: tuple[Problem, ...]
+    refusal: str = ""
+
+    @property
+    def parts_grams(self) -> Decimal:
+        """What counts in the net weight and is set on after the bars were weighed at the cut."""
+        later = (part for part in self.parts if part.counts_as_contents and part.attached_at != "pour")
+        return sum((part.unit_grams for part in later), ZERO)
+
+
+@dataclass(frozen=True)
+class BatchLabels:
+    """All lists of one batch for one market, in one style."""
+
+    plan: FrozenPlan
+    market: Market
+    style: Style
+    on: date
+    hand_over: date
+    basis: str
+    finishes: tuple[FinishLabel, ...]
+
+    def finish(self, key: str) -> FinishLabel | None:
+        return next((finish for finish in self.finishes if finish.key == key), None)
+
+
+def present_day(batches: Iterable[Batch]) -> PresentDay:
+    """Read materials and parts of all these batches in three queries."""
+    plans = [plan_of(batch) for batch in batches]
+    part_ids = {part.part_id for plan in plans for part in plan.parts}
+    contents: dict[int, list[tuple[int, Decimal]]] = {}
+    for item in PartIngredient.objects.filter(part_id__in=part_ids):
+        contents.setdefault(item.part_id, []).append((item.material_id, item.percent))
+    wanted = {material.material_id for plan in plans for material in plan.materials}
+    wanted |= {material_id for items in contents.values() for material_id, _ in items}
+    rows = Material.objects.filter(pk__in=wanted).prefetch_related("allergen_shares__allergen")
+    return PresentDay(
+        {material.pk: _as_it_stands(material) for material in rows},
+        {part_id: tuple(items) for part_id, items in contents.items()},
+    )
+
+
+def batch_labels(
+    batch: Batch,
+    present: PresentDay,
+    *,
+    market: Market,
+    style: Style,
+    on: date,
+    hand_over: date | None = None,
+) -> BatchLabels:
+    """Work out the list of every finish. Give a batch with its weighings, moves and cure weighings fetched."""
+    plan = plan_of(batch)
+    lines = [line for line in weighed_inputs(batch) if is_content(line.material)]
+    body = tuple(_body_input(line, present) for line in lines if line.expected_grams)
+    facts = _bar_facts(batch, plan, body)
+    last_day = hand_over or hand_over_day(batch, on=on)
+    weights = bar_weights(facts, on=last_day)
+    unweighed = tuple(line.material.name for line in lines if line.grams is None)
+    first_sold = _released_on(batch)
+    finishes = []
+    for key, bars in bars_by_finish(batch, plan).items():
+        parts = _parts_of(plan, key)
+        given, problems = _finish_inputs(body, parts, bars, weights, facts, plan, present)
+        asked = _declaration_input(given, weights, market, style, on, first_sold)
+        declaration, refusal = _declared(asked)
+        finishes.append(
+            FinishLabel(
+                key,
+                _finish_name(plan, key),
+                bars,
+                parts,
+                declaration,
+                weights,
+                (*_weighing_problems(unweighed), *problems),
+                refusal,
+            )
+        )
+    basis = f"planned weights: {len(unweighed)} not weighed" if unweighed else "weights recorded at the bench"
+    return BatchLabels(plan, market, style, on, last_day, basis, tuple(finishes))
+
+
+def bars_by_finish(batch: Batch, plan: FrozenPlan) -> dict[str, int]:
+    """Return the bars that get a label, by finish: as cut, less those spoiled, tested or kept; else as planned."""
+    moves = list(batch.bar_moves.all())
+    if not moves:
+        return {finish.key: finish.bars for finish in plan.finishes if finish.bars}
+    counts: dict[str, int] = {}
+    for move in moves:
+        made = (move.from_state == BarState.MADE.value) - (move.to_state == BarState.MADE.value)
+        gone = (move.to_state in GONE) - (move.from_state in GONE)
+        counts[move.finish] = counts.get(move.finish, 0) + move.bars * (made - gone)
+    return {finish: bars for finish, bars in counts.items() if bars > 0}
+
+
+def hand_over_day(batch: Batch, *, on: date) -> date:
+    """Return the last day bars of this batch are promised for, but never a day gone by."""
+    orders = [served.line.order for served in batch.serves.all()]
+    return max([on, *(order.promised_date or order.needed_by for order in orders)])
+
+
+def newest_release(batch: Batch) -> Release | None:
+    """Return the decision that counts."""
+    return max(batch.releases.all(), key=lambda release: (release.at, release.pk), default=None)
+
+
+def _released_on(batch: Batch) -> date | None:
+    days = [r.at.date() for r in batch.releases.all() if r.decision == Release.Decision.RELEASED]
+    return min(days, default=None)
+
+
+def _as_it_stands(material: Material) -> FrozenMaterial:
+    shares = tuple((share.allergen.name, share.share_percent) for share in material.allergen_shares.all())
+    return FrozenMaterial(material.pk, allergens=shares, **{field: getattr(material, field) for field in COPIED})
+
+
+def _body_input(line: WeighedInput, present: PresentDay) -> DeclaredInput:
+    material = with_present_words(line.material, present.materials.get(line.material.material_id))
+    return declared_input(material, line.expected_grams, certification_lot=line.color_certification)
+
+
+def _bar_facts(batch: Batch, plan: FrozenPlan, body: tuple[DeclaredInput, ...]) -> BarFacts:
+    made = (batch.bars_cut or 0) + (batch.spoiled_at_cut or 0)
+    marked: dict[str, list[BarWeighing]] = {}
+    for weighing in batch.cure_weighings.all():
+        marked.setdefault(weighing.bar_mark, []).append(BarWeighing(weighing.on, weighing.grams))
+    return BarFacts(
+        batter_grams=sum((given.grams for given in body), ZERO),
+        dry_grams=_dry_grams(body),
+        scent_grams=sum((given.grams for given in body if given.role == "scent"), ZERO),
+        bars_made=made or plan.bars,
+        cut_on=batch.cut_on or (batch.poured_on or batch.pour_on) + CUT_AFTER,
+        is_cut=made > 0,
+        mean_cut_grams=batch.mean_cut_bar_grams,
+        in_molds_grams=batch.in_molds_grams,
+        ends_grams=batch.ends_grams,
+        marked=tuple(MarkedBar(mark, tuple(found)) for mark, found in marked.items()),
+    )
+
+
+def _dry_grams(inputs: tuple[DeclaredInput, ...]) -> Decimal:
+    """Everything but water: what no drying can take away. Figures that cannot be true are refused by the list."""
+    try:
+        return sum((react(pot).dry_grams for pot in open_pots(inputs).all), ZERO)
+    except DeclarationError:
+        return sum((given.grams for given in inputs), ZERO)
+
+
+def _parts_of(plan: FrozenPlan, key: str) -> tuple[FrozenPart, ...]:
+    keys = next((finish.part_keys for finish in plan.finishes if finish.key == key), ())
+    return tuple(part for part in plan.parts if part.key in keys)
+
+
+def _finish_name(plan: FrozenPlan, key: str) -> str:
+    return next((finish.label for finish in plan.finishes if finish.key == key), key.replace("+", " + ").capitalize())
+
+
+def _finish_inputs(
+    body: tuple[DeclaredInput, ...],
+    parts: tuple[FrozenPart, ...],
+    bars: int,
+    weights: BarWeights,
+    facts: BarFacts,
+    plan: FrozenPlan,
+    present: PresentDay,
+) -> tuple[tuple[DeclaredInput, ...], tuple[Problem, ...]]:
+    """The share of the batter in these bars, and the parts on them. Trimmings and spoiled bars are left out."""
+    share = min(weights.fresh_grams * bars / facts.batter_grams, Decimal(1)) if facts.batter_grams else ZERO
+    inputs = [replace(given, grams=(given.grams * share).quantize(MILLIGRAM)) for given in body]
+    problems = []
+    for part in parts:
+        contents = _contents(part, plan, present)
+        if not contents and part.counts_as_contents:
+            problems.append(_unknown_part(part))
+        elif part.counts_as_contents:
+            inputs.append(part_input(part, bars=bars, ingredients=contents))
+    return tuple(inputs), tuple(problems)
+
+
+def _contents(part: FrozenPart, plan: FrozenPlan, present: PresentDay) -> tuple[tuple[FrozenMaterial, Decimal], ...]:
+    known = {material.material_id: material for material in plan.materials}
+    items = part.ingredients or present.part_contents.get(part.part_id, ())
+    found = []
+    for material_id, percent in items:
+        now = present.materials.get(material_id)
+        material = known.get(material_id) or now
+        if material is not None:
+            found.append((with_present_words(material, now), percent))
+    return tuple(found)
+
+
+def _declaration_input(
+    inputs: tuple[DeclaredInput, ...],
+    weights: BarWeights,
+    market: Market,
+    style: Style,
+    on: date,
+    first_sold: date | None,
+) -> DeclarationInput:
+    """Body and parts dry apart: a part keeps its weight, but for allergens all its water may be gone."""
+    body = sum((given.grams for given in inputs if given.role != "part"), ZERO)
+    parts = tuple(given for given in inputs if given.role == "part")
+    part_grams = sum((given.grams for given in parts), ZERO)
+    dry = _dry_grams(inputs)
+    cured = max(body * weights.cured_fraction + part_grams, dry)
+    lowest = max(body * weights.lowest_fraction + _dry_grams(parts), dry)
+    return DeclarationInput(
+        inputs=inputs,
+        market=market,
+        style=style,
+        on_date=on,
+        cured_mass_grams=cured,
+        lowest_cured_mass_grams=min(lowest, cured),
+        first_placed_on=first_sold,
+    )
+
+
+def _declared(given: DeclarationInput) -> tuple[Declaration | None, str]:
+    try:
+        return build_declaration(given, packaged_tables()), ""
+    except (DeclarationError, LabelRuleError) as refusal:
+        return None, str(refusal)
+
+
+def _weighing_problems(unweighed: tuple[str, ...]) -> tuple[Problem, ...]:
+    if not unweighed:
+        return ()
+    names = ", ".join(unweighed[:3]) + (f" and {len(unweighed) - 3} more" if len(unweighed) > 3 else "")
+    return (
+        Problem(
+            "stop",
+            "not_weighed",
+            f"Not weighed yet: {names}. The list stands on planned weights.",
+            "Weigh every line at the bench first.",
+        ),
+    )
+
+
+def _unknown_part(part: FrozenPart) -> Problem:
+    return Problem(
+        "stop",
+        "part_contents_unknown",
+        f"What {part.name} is made of is not entered, so bars that carry it have no true list.",
+        "Enter its ingredients on the page of the part.",
+    )

@@ -1,0 +1,203 @@
+"""One printing, made ready: the label, the sheet it goes on, how it came about and what stands in its way."""
+
+from dataclasses import dataclass, replace
+from datetime import date
+
+from formulas.design_records import mold_of
+from formulas.geometry import BarSize, CavityMold, MoldError
+from formulas.label_rules.problems import Problem
+from formulas.label_rules.rows import LabelRuleError
+from production.batches.frozen import from_json, to_json
+from production.batches.models import Batch
+from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LetterMeasure
+from production.documents.label_stock import LABEL_STOCKS
+from production.labels.choices import CodeToScan, LabelAsk
+from production.labels.declared import BatchLabels, FinishLabel, batch_labels, newest_release, present_day
+from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
+from production.labels.judging import claim_problems, in_order, item_problems, state_problems, stops
+from production.labels.net import NetFigure, WorkingLine, net_figure
+from soapshop.models import Workshop
+
+TRIAL = "TRIAL – not for sale"
+NEW_SHOP_NAME = "Our workshop"
+
+
+class LabelRefusal(Exception):
+    """These labels cannot be printed; the message says why and the mend."""
+
+
+@dataclass(frozen=True)
+class FrozenLabel:
+    """Everything that was on a printed label and what it stood on. Later changes never reach it."""
+
+    paper: LabelSheetPaper
+    finish: str
+    finish_name: str
+    market: str
+    style: str
+    rules: str
+    basis: str
+    list_text: str
+    net_working: tuple[WorkingLine, ...]
+    hand_over: date
+    printed_on: date
+    answered: tuple[Problem, ...] = ()
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class PreparedLabel:
+    """What a page shows before anything is printed, and what printing freezes."""
+
+    ask: LabelAsk
+    finish: FinishLabel
+    net: NetFigure
+    face: LabelFace
+    working: tuple[WorkingLine, ...]
+    problems: tuple[Problem, ...]
+    labels: BatchLabels
+    paper: LabelSheetPaper
+
+    @property
+    def stops(self) -> tuple[Problem, ...]:
+        return stops(self.problems)
+
+    @property
+    def asks(self) -> tuple[Problem, ...]:
+        return tuple(problem for problem in self.problems if problem.level == "ask")
+
+
+def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
+    """Work out one label of a batch. Refuses a finish or a stock that is not there."""
+    labels = batch_labels(
+        batch, present_day([batch]), market=ask.market, style=ask.style, on=on, hand_over=ask.hand_over
+    )
+    return prepared_from(batch, labels, ask, workshop=workshop, on=on)
+
+
+def prepared_from(batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
+    finish, stock = labels.finish(ask.finish), LABEL_STOCKS.get(ask.stock)
+    if finish is None:
+        raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
+    if stock is None:
+        raise LabelRefusal(f"There is no label stock “{ask.stock[:40]}”. Choose one of: {', '.join(LABEL_STOCKS)}.")
+    net = net_figure(finish.weights, parts_grams=finish.parts_grams, market=ask.market, typed=ask.net_weight)
+    maker = _maker(workshop, ask)
+    bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
+    words = _words(batch, labels, ask, workshop, maker)
+    face = label_face(words, market=ask.market, declaration=finish.declaration, net=net.statement, face=bar, on=on)
+    problems = [
+        *state_problems(batch.state, hold_reason=batch.hold_reason),
+        *finish.problems,
+        *([Problem("stop", "no_list", finish.refusal, "")] if finish.refusal else []),
+        *(finish.declaration.problems if finish.declaration else ()),
+        *net.problems,
+        *([missing] if (missing := panel_problem(ask.market, bar)) else []),
+        *claim_problems(face, market=ask.market),
+        *_item_problems(face, words, ask, workshop, on),
+    ]
+    paper = LabelSheetPaper(
+        stock=stock,
+        runs=(LabelRun(face, ask.copies),),
+        title=f"Labels, batch {batch.number}: {face.product}",
+        start_position=ask.start_position,
+        offset_x_mm=ask.offset_x_mm,
+        offset_y_mm=ask.offset_y_mm,
+    )
+    working = (*net.working, *height_working(ask.market, face, bar))
+    return PreparedLabel(ask, finish, net, face, working, in_order(problems), labels, paper)
+
+
+def frozen_label(prepared: PreparedLabel, *, reason: str) -> FrozenLabel:
+    declaration = prepared.finish.declaration
+    return FrozenLabel(
+        paper=prepared.paper,
+        finish=prepared.finish.key,
+        finish_name=prepared.finish.name,
+        market=prepared.ask.market,
+        style=prepared.ask.style,
+        rules=f"{declaration.rule_set.title}: {declaration.rule_set.source}" if declaration else "",
+        basis=prepared.labels.basis,
+        list_text=f"{declaration.heading}: {declaration.text}" if declaration else "",
+        net_working=prepared.working,
+        hand_over=prepared.labels.hand_over,
+        printed_on=prepared.labels.on,
+        answered=prepared.asks,
+        reason=reason,
+    )
+
+
+def label_to_json(label: FrozenLabel) -> dict[str, object]:
+    frozen: dict[str, object] = to_json(label)
+    return frozen
+
+
+def label_from_json(given: dict[str, object]) -> FrozenLabel:
+    """Read a printed label back, word for word."""
+    label = from_json(FrozenLabel, given)
+    runs = tuple(
+        replace(run, face=replace(run.face, net_weight_measure=LetterMeasure(run.face.net_weight_measure)))
+        for run in label.paper.runs
+    )
+    return replace(label, paper=replace(label.paper, runs=runs))
+
+
+def trial_paper(prepared: PreparedLabel) -> LabelSheetPaper:
+    """One sheet on plain paper to lay over the labels: outlined, and marked so that it never goes on a bar."""
+    face = replace(prepared.face, brand=TRIAL, net_weight=prepared.face.net_weight or "Net Wt –")
+    per_page = prepared.paper.stock.labels_per_page
+    copies = min(prepared.ask.copies, per_page - prepared.paper.start_position + 1)
+    return replace(
+        prepared.paper,
+        runs=(LabelRun(face, max(copies, 1)),),
+        title=f"Trial: {prepared.paper.title}",
+        has_outlines=True,
+    )
+
+
+def _bar_size(batch: Batch) -> BarSize | None:
+    """The face from the mold; a single cavity is known by its volume alone."""
+    try:
+        mold = mold_of(batch.mold)
+        return None if isinstance(mold, CavityMold) else mold.bar_size()
+    except MoldError:
+        return None
+
+
+def _maker(workshop: Workshop, ask: LabelAsk) -> Maker:
+    contact = workshop.website or workshop.email or workshop.phone
+    return Maker(workshop.maker_name.strip(), workshop.address_lines, ask.role.value, contact)
+
+
+def _words(batch: Batch, labels: BatchLabels, ask: LabelAsk, workshop: Workshop, maker: Maker) -> FaceWords:
+    release = newest_release(batch)
+    codes = {CodeToScan.NONE: "", CodeToScan.BATCH: batch.number, CodeToScan.WEBSITE: workshop.website}
+    has_brand = workshop.name not in (maker.name, NEW_SHOP_NAME)
+    return FaceWords(
+        product=labels.plan.product,
+        identity=labels.plan.identity,
+        batch_number=batch.number,
+        maker=maker,
+        brand=workshop.name if has_brand else "",
+        wording=ask.wording,
+        best_from=release.best_from if release else None,
+        best_before=release.best_before if release else None,
+        qr_text=codes[ask.code],
+        has_list=ask.has_list,
+    )
+
+
+def _item_problems(
+    face: LabelFace, words: FaceWords, ask: LabelAsk, workshop: Workshop, on: date
+) -> tuple[Problem, ...]:
+    try:
+        return item_problems(
+            face,
+            market=ask.market,
+            on=on,
+            maker=words.maker,
+            has_street=bool(workshop.street and workshop.prints_street),
+            has_durability=words.best_before is not None,
+        )
+    except LabelRuleError as refusal:
+        return (Problem("stop", "no_rules", str(refusal), "Choose another market."),)
