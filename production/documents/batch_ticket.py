@@ -10,34 +10,62 @@ from production.documents.figures import day_text, grams_text, moment_text
 from production.documents.page_rules import page_rule
 from production.documents.qr_path import qr_path
 from production.documents.ticket_records import BatchTicketPaper, CurePlan, PortionLine, WeighingLine
-from soapshop.paper import lay_out, render_pdf
+from soapshop.paper import PaperRefused, lay_out, render_pdf
 from soapshop.paper_words import plain_words
 
 # Above this the two columns no longer fit beside each other on one page, and the sections follow one another.
 COMPACT_STEPS = 12
 COMPACT_JUGS = 7
 COMPACT_WEIGHINGS = 15
+# Up to this there is room for larger type.
+ROOMY_STEPS = 6
+ROOMY_WEIGHINGS = 8
+# Letters in the foot of each page: above the first in smaller type, above the second it would run off the paper.
+LONG_FOOT_LETTERS = 160
+LONGEST_FOOT_LETTERS = 420
+LONGEST_BATCH_NUMBER = 60
 
 
 def batch_ticket_pdf(paper: BatchTicketPaper) -> bytes:
     """Return the ticket as PDF, on one page where it fits; raises PaperRefused or PaperUnavailable with a sentence."""
     paper = plain_words(paper)
+    _refuse_long_foot(paper)
     sheets = ("production/papers/paper.css", "production/papers/batch_ticket.css")
     stylesheets = (page_rule(paper.paper_size), *map(render_to_string, sheets))
     context = _context(paper)
-    for density in ("", "tight") if _is_compact(paper) else ():
+    for density in _densities(paper):
         layout = lay_out(_html(context, density=density, is_compact=True), stylesheets=stylesheets)
         if layout.page_count == 1:
             return layout.pdf()
     return render_pdf(_html(context, density="", is_compact=False), stylesheets=stylesheets)
 
 
-def _is_compact(paper: BatchTicketPaper) -> bool:
-    return (
-        len(paper.steps) <= COMPACT_STEPS
-        and len(paper.portions) <= COMPACT_JUGS
-        and len(paper.weighings) <= COMPACT_WEIGHINGS
-    )
+def _densities(paper: BatchTicketPaper) -> tuple[str, ...]:
+    """Arrangements on one page that are worth a try, airy ones first."""
+    if len(paper.steps) > COMPACT_STEPS or len(paper.portions) > COMPACT_JUGS:
+        return ()
+    if len(paper.weighings) > COMPACT_WEIGHINGS:
+        return ()
+    is_short = len(paper.steps) <= ROOMY_STEPS and len(paper.weighings) <= ROOMY_WEIGHINGS
+    return ("roomy", "", "tight") if is_short else ("", "tight")
+
+
+def _foot_letters(paper: BatchTicketPaper) -> int:
+    emergency = paper.emergency
+    parts = (emergency.eyewash_place, emergency.emergency_number, emergency.poison_center)
+    return sum(map(len, (*parts, paper.shop_name, paper.printed_by)))
+
+
+def _refuse_long_foot(paper: BatchTicketPaper) -> None:
+    if _foot_letters(paper) > LONGEST_FOOT_LETTERS:
+        raise PaperRefused(
+            f"Shop name and emergency texts have {_foot_letters(paper)} letters; the foot of a ticket holds "
+            f"{LONGEST_FOOT_LETTERS}. Shorten them in the settings."
+        )
+    if len(paper.batch_number) > LONGEST_BATCH_NUMBER:
+        raise PaperRefused(
+            f"A batch number may have {LONGEST_BATCH_NUMBER} letters on paper. Give this one a shorter one."
+        )
 
 
 def _html(context: dict[str, Any], *, density: str, is_compact: bool) -> str:
@@ -56,6 +84,7 @@ def _context(paper: BatchTicketPaper) -> dict[str, Any]:
         "printed": moment_text(paper.printed_at),
         "qr": qr_path(scan_text),
         "scan_text": scan_text,
+        "is_foot_long": _foot_letters(paper) > LONG_FOOT_LETTERS,
         "start_pairs": list(zip_longest(paper.before_start[::2], paper.before_start[1::2], fillvalue="")),
         "start_class": "with-side" if paper.parts else "",
         "make_class": "with-side" if has_side else "",

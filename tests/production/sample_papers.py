@@ -164,6 +164,7 @@ TICKET = BatchTicketPaper(
         "Tap clear, window open, fan on",
         "Ticket read once with fresh eyes",
     ),
+    equipment="pot 2, slab mold no. 2, stick blender, scale S1",
     weighings=WEIGHINGS,
     portions=PORTIONS,
     drawing=DRAWING,

@@ -83,6 +83,7 @@ def test_each_portion_is_on_paper_with_its_colors(ticket, jug):
         "printed Nov 24, 2026, 14:05 by Mara",
         "copy no. 2",
         "Goggles, gloves, apron on",
+        "Equipment pot 2, slab mold no. 2, stick blender, scale S1",
         "26 Pressed sprig topper, 2 spare, lot TP-011",
         "Batter temperature at pour 35 to 40 °C",
         "Bars cut 48",
@@ -178,6 +179,39 @@ def test_ticket_is_tagged_and_named():
 
 def test_same_record_same_bytes(ticket):
     assert batch_ticket_pdf(TICKET) == ticket
+
+
+def test_short_ticket_uses_the_room_for_larger_type():
+    short = replace(TICKET, weighings=WEIGHINGS[:4], steps=STEPS[:4], portions=())
+    tops = {name: _size_of(batch_ticket_pdf(paper), "1,497") for name, paper in (("short", short), ("full", TICKET))}
+    assert tops["short"] > 1.2 * tops["full"]
+
+
+def _size_of(pdf: bytes, words: str) -> float:
+    found = letters(pdf)
+    at = "".join(letter for letter, _ in found).index(words)
+    return found[at][1].height
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"emergency": EmergencyFooter("tap " * 100, "911", "1-800-222-1222")}, "the foot of a ticket holds 420"),
+        ({"batch_number": "B" * 61}, "A batch number may have 60 letters"),
+    ],
+)
+def test_words_that_would_run_off_the_foot_are_refused(changes, said):
+    with pytest.raises(PaperRefused, match=said):
+        batch_ticket_pdf(replace(TICKET, **changes))
+
+
+def test_a_long_foot_stays_on_the_paper():
+    emergency = EmergencyFooter(
+        "sink by the garden door, second left after the drying racks" * 2, "911" * 20, "1-800" * 40
+    )
+    pdf = batch_ticket_pdf(replace(TICKET, emergency=emergency))
+    boxes = [box for text, box in letters(pdf) if text.strip()]
+    assert max(box.top + box.height for box in boxes) < 279.4
 
 
 def test_unknown_paper_size_is_refused():
