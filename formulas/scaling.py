@@ -130,7 +130,7 @@ def scale_to_mold_volume(
         bars=mold.gross_bars * molds,
         fill_height_mm=None if isinstance(mold, CavityMold) else mold.fill_height_mm(in_mold_ml),
         bar_thickness_mm=_thickness(mold, in_mold_ml),
-        fresh_bar_grams=in_mold_ml / mold.gross_bars * size.density_g_per_ml if mold.gross_bars else None,
+        fresh_bar_grams=in_mold_ml / mold.gross_bars * size.density_g_per_ml,
     )
 
 

@@ -38,7 +38,7 @@ def swirl(letter: str, percent: str, **more) -> SwirlShare:
 
 
 def dose(name: str, percent: str, spoon: str | None = None, **more) -> ColorDose:
-    return ColorDose(name, D(percent), D(spoon) if spoon else None, **more)
+    return ColorDose(name, D(percent), None if spoon is None else D(spoon), **more)
 
 
 def made(batter="1450", oils="1000", water: str | None = None, superfat: str | None = None) -> BatterMade:
@@ -138,6 +138,11 @@ class TestSplit:
             "B": D("33.333"),
             "C": D("33.333"),
         }
+
+    def test_odd_milligrams_go_where_most_was_cut_off(self):
+        """Worked by hand: 10 mg by 1 : 2 : 4 is 1.43, 2.86 and 5.71 mg."""
+        split = split_grams(D("0.010"), {"A": D(1), "B": D(2), "C": D(4)})
+        assert split == {"A": D("0.001"), "B": D("0.003"), "C": D("0.006")}
 
     def test_whole_grams_and_the_largest_takes_the_rest(self):
         assert split_grams(D("100.4"), {"A": D(1), "B": D(3)}, step_grams=D(1)) == {"A": D(25), "B": D("75.4")}
@@ -261,6 +266,16 @@ class TestCarrierOil:
         jugs = portion_plan(HILLSIDE, made(superfat="0.05"))
         assert {round(jug.superfat_fraction, 9) for jug in jugs} == {D("0.05")}
 
+    def test_holding_back_too_much_leaves_another_jug_without_fat(self):
+        """Worked by hand: 60 of 1000 g held back for A leave the pot 940 g of fat against lye for 950 g."""
+        blue = dose("blue", "0.5", carrier_oil_grams=D(60))
+        jugs = by_letter(
+            portion_plan((row("1", cell("A", colors=(blue,))), row("1", cell("B"))), made(superfat="0.05"))
+        )
+        assert round(jugs["B"].superfat_fraction, 6) == D("-0.010638")
+        assert jugs["B"].warnings == ("Jug B has no fat left over. Hold back less oil for the other jugs.",)
+        assert jugs["A"].warnings == ()
+
     def test_more_oil_held_back_than_the_jug_holds(self):
         blue = dose("blue", "0.5", carrier_oil_grams=D(600))
         with pytest.raises(PortionError, match="Wet the colors with less oil"):
@@ -271,6 +286,14 @@ class TestWater:
     def test_sugar_water_in_one_jug(self):
         """case-C50: 40 g in 150 g of batter raises water from 19 to 36 %."""
         assert round(100 * water_fraction_with(D(150), D("0.19") * 150, D(40))) == 36
+
+    def test_percent_of_each_jug(self):
+        """Worked by hand: A is 100 g with 20 g of water, 5 g of extra oil and 10 g more water: 30 of 115 g."""
+        wet = cell(
+            "A", added_water_grams=D(10), colors=(dose("b", "1", carrier_oil_grams=D(5), is_carrier_extra=True),)
+        )
+        jugs = by_letter(portion_plan((row("1", wet), row("1", cell("B"))), made("200", "140", water="40")))
+        assert (round(jugs["A"].water_percent, 4), jugs["B"].water_percent) == (D("26.0870"), D(20))
 
     @pytest.mark.parametrize(("added", "warns"), (("40", True), ("5", False)))
     def test_warns_when_one_jug_is_wetter(self, added, warns):
@@ -305,6 +328,12 @@ class TestRefusals:
             ((row("1"),), "Draw at least one layer"),
             ((row("0", cell("A")),), "Give sizes above 0"),
             ((row("1", cell("A", "-1")),), "Give sizes above 0"),
+            ((row("1", cell("A", "0")),), "Give sizes above 0"),
+            ((row("1", cell("A", accent_extra_percent=D(-1))),), "enlarged by less than 0"),
+            ((row("1", cell("A", added_water_grams=D(-1))),), "less than 0 g of water"),
+            ((row("1", cell("A", "1", accent_extra_percent=D(100)), cell("B")),), "take all the batter"),
+            ((row("1", cell("A", colors=(dose("mica", "10.1"),))),), "at most 10 percent"),
+            ((row("1", cell("A", colors=(dose("mica", "1", "0"),))),), "Weigh a spoon"),
             ((row("1", cell(" ")),), "Give every jug a letter"),
             ((row("1", cell("A"), swirls=(swirl("B", "100"),)),), "The swirls in one layer"),
             ((row("1", cell("A", colors=(dose("mica", "0"),))),), "at most 10 percent"),

@@ -67,9 +67,16 @@ class TestSmallestDose:
             scale_min_grams=D(0), sd_grams=None, step_grams=D(1), tolerance_fraction=D("0.01"), weighed_in_parts=4
         ) == D(164)
 
-    def test_scale_without_a_step(self):
+    @pytest.mark.parametrize(("step", "tolerance", "parts"), (("0", "0.01", 1), ("1", "0", 1), ("1", "0.01", 0)))
+    def test_scale_that_cannot_be(self, step, tolerance, parts):
         with pytest.raises(WeighingError, match="Correct the scale"):
-            smallest_dose_grams(scale_min_grams=D(0), sd_grams=None, step_grams=D(0), tolerance_fraction=D("0.01"))
+            smallest_dose_grams(
+                scale_min_grams=D(0),
+                sd_grams=None,
+                step_grams=D(step),
+                tolerance_fraction=D(tolerance),
+                weighed_in_parts=parts,
+            )
 
 
 class TestRounding:
@@ -140,7 +147,9 @@ class TestPlanOnScales:
 
     def test_too_little_for_any_scale(self):
         """rule W1: 1 g at 0.5 % needs 1.64 g on a 0.01 g scale."""
-        with pytest.raises(DoseTooSmall, match=r"1 g is too little to weigh: the finest scale here needs 1\.64 g"):
+        with pytest.raises(
+            DoseTooSmall, match=r"1 g is too little to weigh: the finest scale here needs 1\.64 g for 0\.5 %"
+        ):
             weigh_plan(D(1), ALL, tolerance_fraction=D("0.005"))
 
     def test_just_enough(self):
@@ -207,6 +216,11 @@ class TestSuperfatEffect:
         """Worked by hand from the definition of superfat."""
         assert round(superfat_actual_fraction(D("0.05"), **errors), 5) == D(expected)
 
+    def test_purity_on_both_sides(self):
+        """Worked by hand: 1 - 0.95 × 0.97 / 0.98."""
+        result = superfat_actual_fraction(D("0.05"), purity_true_fraction=D("0.97"), purity_assumed_fraction=D("0.98"))
+        assert round(result, 6) == D("0.059694")
+
     def test_no_error_changes_nothing(self):
         assert superfat_actual_fraction(D("0.05")) == D("0.05")
 
@@ -223,6 +237,10 @@ class TestDailyCheck:
     def test_class_iii_in_service(self, load, limit):
         """rule W8; OIML R 76-1:2006: ±0.5, 1, 1.5 steps on verification, twice that in service."""
         assert in_service_error_grams(D(1), D(load)) == D(limit)
+
+    def test_class_iii_on_a_finer_scale(self):
+        """Worked by hand: 100 g are 1000 steps of 0.1 g, so ±2 steps in service."""
+        assert in_service_error_grams(D("0.1"), D(100)) == D("0.2")
 
     def test_beyond_the_table(self):
         with pytest.raises(WeighingError, match="smaller mass"):
