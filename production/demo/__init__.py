@@ -1,0 +1,19 @@
+"""A small invented shop, played through the same actions that the pages use, relative to the day it is started."""
+
+from datetime import date
+
+from production.demo.book import write_book
+from production.demo.shelf import fill_shelf, set_up_workshop
+from production.demo.year import play_year
+from soapshop.models import User
+
+
+def play_demo(*, today: date, by: User | None = None) -> None:
+    """Play the shop's year up to ``today``. The same day gives the same shop, number for number."""
+    owner = by or User.objects.filter(role=User.Role.OWNER).order_by("pk").first()
+    if owner is None:
+        raise ValueError("The demo shop needs its owner's account first.")
+    set_up_workshop(by=owner)
+    shelf = fill_shelf(today=today, by=owner)
+    book = write_book(shelf, by=owner)
+    play_year(book, today=today, by=owner)
