@@ -13,7 +13,9 @@ from production.batches.actions.bench import finish_step, locked_batch
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Deviation, StepRecord
 from production.batches.records import plan_of
-from production.cure.models import BarMove
+from production.cure.actions.bars import return_to_rack, stop_bars
+from production.cure.actions.promises import warn_orders
+from production.cure.models import BarMove, Release
 from production.stock.actions import StockRefusal, use_parts
 from production.stock.models import PartLot
 from soapshop.audit import note_event
@@ -134,7 +136,7 @@ def decide_deviation(*, deviation_id: int, decision: str, words: str, by: User) 
 
 @transaction.atomic
 def hold_batch(*, batch_id: int, reason: str, by: User) -> Batch:
-    """Stop a batch where it stands. Its bars on the rack or released go on hold with it."""
+    """Stop a batch where it stands. Its bars in the house go on hold with it, also those kept for an order."""
     batch = locked_batch(batch_id)
     refusal = may_move(batch.state, BatchState.HELD)
     if refusal:
@@ -144,13 +146,19 @@ def hold_batch(*, batch_id: int, reason: str, by: User) -> Batch:
     batch.held_from, batch.hold_reason = batch.status, reason.strip()[:300]
     batch.status = BatchState.HELD.value
     batch.save(update_fields=["status", "held_from", "hold_reason"])
+    decision = Release.objects.create(batch=batch, decision=Release.Decision.HELD, words=batch.hold_reason, by=by)
+    taken = stop_bars(batch, to_state=BarState.HELD, decision=decision, by=by, note=f"Hold: {batch.hold_reason}")
+    warn_orders(batch, taken, text=f"{batch} is on hold", by=by)
     note_event(by=by, verb="hold_batch", subject=batch, text=f"{batch} is on hold: {batch.hold_reason}")
     return batch
 
 
 @transaction.atomic
 def clear_hold(*, batch_id: int, words: str, by: User) -> Batch:
-    """Lift a hold with a sentence; the batch goes back to where it was held, a released one to review."""
+    """Lift a hold with a sentence; the batch goes back to where it was held, a released one to review.
+
+    The bars it stopped go back on the rack and wait there for their release, or for a new one.
+    """
     batch = locked_batch(batch_id)
     if batch.state != BatchState.HELD:
         raise BatchRefusal(f"{batch} is not on hold.")
@@ -161,5 +169,8 @@ def clear_hold(*, batch_id: int, words: str, by: User) -> Batch:
     to = state_after_hold(BatchState(batch.held_from))
     batch.status, batch.hold_reason, batch.held_from = to.value, "", ""
     batch.save(update_fields=["status", "hold_reason", "held_from"])
+    decision = batch.releases.filter(decision=Release.Decision.HELD).first()
+    if decision is not None:
+        return_to_rack(batch, decision=decision, by=by)
     note_event(by=by, verb="clear_hold", subject=batch, text=f"The hold on {batch} is lifted: {words.strip()}"[:400])
     return batch
