@@ -84,6 +84,9 @@ class TestRefusals:
         with pytest.raises(FinishError, match="listed twice"):
             finish_groups(12, (topper("rose", 2), topper("rose", 3)))
 
+    def test_one_bar_is_enough(self):
+        assert finish_groups(1, (topper("rose", 1),)) == (FinishGroup("rose", ("rose",), 1),)
+
     def test_no_bars(self):
         with pytest.raises(FinishError, match="at least one bar"):
             finish_groups(0, ())

@@ -88,6 +88,15 @@ class TestFill:
         with pytest.raises(MoldTooSmall, match="Make a smaller batch, or add a mold"):
             loaf().fill_height_mm(loaf().volume_ml + D("0.001"))
 
+    def test_says_how_much_runs_over(self):
+        with pytest.raises(MoldTooSmall, match="holds 1560 ml and the batter is 1600 ml: 40 ml would run over"):
+            loaf().fill_height_mm(D(1600))
+
+    def test_slab_and_its_base(self):
+        """Worked by hand: 300 × 200 mm are 600 cm²; 1500 ml stand 25 mm high."""
+        slab = SlabMold(D(300), D(200), D(40), rows=3, columns=6)
+        assert (slab.base_cm2, slab.fill_height_mm(D(1500)), loaf().base_cm2) == (D(600), D(25), D(240))
+
     def test_nothing_to_fill_with(self):
         with pytest.raises(MoldError, match="above 0"):
             loaf().fill_height_mm(D(0))
@@ -151,9 +160,10 @@ class TestBars:
         bar = SlabMold(D(300), D(200), D(40), rows=4, columns=4).bar_size(D(30))
         assert (bar.width_mm, bar.height_mm, bar.thickness_mm, bar.volume_ml) == (D(75), D(50), D(30), D("112.5"))
 
-    def test_bar_taller_than_the_mold(self):
+    @pytest.mark.parametrize("height", ("65.1", "0"))
+    def test_bar_taller_than_the_mold_or_flat(self, height):
         with pytest.raises(MoldTooSmall, match="Fill less, or use a taller mold"):
-            loaf().bar_size(D("65.1"))
+            loaf().bar_size(D(height))
 
 
 class TestSizesThatCannotBe:

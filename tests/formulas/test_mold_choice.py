@@ -73,7 +73,7 @@ class TestRefusals:
 
     def test_pot_smaller_than_the_smallest_mold(self):
         with pytest.raises(MoldTooSmall, match="makes 4 bars at most, and the smallest mold takes 5"):
-            choose_molds(12, (LOAF, SMALL), most_bars_per_pour=4)
+            choose_molds(12, (LOAF, SMALL, MoldOffer("lent out", 3, 0), MoldOffer("broken", 0)), most_bars_per_pour=4)
 
     def test_too_few_pours(self):
         with pytest.raises(MoldTooSmall, match="40 bars are needed, and 1 pour of these molds can give only 24"):
