@@ -1,5 +1,6 @@
 """What is on the shelf: lots of materials by weight and lots of parts by count, each with an append-only ledger."""
 
+from datetime import date
 from decimal import Decimal
 
 from django.conf import settings
@@ -13,6 +14,8 @@ from production.lot_states import CHOICES as LOT_CHOICES
 from production.lot_states import LotState
 from soapshop.fields import MassField, MoneyField
 
+NO_SUPPLIER_LOT = "none given"
+
 
 class Supplier(models.Model):
     name = models.CharField(max_length=120, unique=True)
@@ -25,13 +28,21 @@ class Supplier(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        return reverse("production:supplier", args=[self.pk])
+
 
 class LotQuerySet(models.QuerySet["Lot"]):
-    def drawable(self) -> "LotQuerySet":
-        """Released lots that still hold something, first to expire first."""
-        return self.filter(status=LotState.RELEASED.value, grams_left__gt=0).order_by(
-            models.F("expires_on").asc(nulls_last=True), "received_on", "pk"
-        )
+    def drawable(self, *, on: date | None = None) -> "LotQuerySet":
+        """Released lots that still hold something, first to expire first; with a day, only those in date on it."""
+        lots = self.filter(status=LotState.RELEASED.value, grams_left__gt=0)
+        if on is not None:
+            lots = lots.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on))
+        return lots.order_by(models.F("expires_on").asc(nulls_last=True), "received_on", "pk")
+
+    def on_the_shelf(self) -> "LotQuerySet":
+        """Lots that hold something, whatever their state."""
+        return self.filter(grams_left__gt=0)
 
 
 class Lot(models.Model):
@@ -40,7 +51,7 @@ class Lot(models.Model):
     code = models.CharField("our lot", max_length=24, unique=True)
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="lots")
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="lots")
-    supplier_lot = models.CharField("supplier's lot", max_length=60, default="none given")
+    supplier_lot = models.CharField("supplier's lot", max_length=60, default=NO_SUPPLIER_LOT)
     status = models.CharField(max_length=20, choices=LOT_CHOICES, default=LotState.QUARANTINE.value)
     received_on = models.DateField()
     expires_on = models.DateField("use by", null=True, blank=True)
@@ -57,6 +68,9 @@ class Lot(models.Model):
     )
     color_certification = models.CharField("color certification lot", max_length=60, blank=True)
     hold_reason = models.CharField(max_length=300, blank=True)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
 
     objects = LotQuerySet.as_manager()
 
@@ -87,6 +101,13 @@ class Lot(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("production:lot", args=[self.code])
 
+    @property
+    def state(self) -> LotState:
+        return LotState(self.status)
+
+    def is_out_of_date(self, on: date) -> bool:
+        return self.expires_on is not None and self.expires_on < on
+
 
 class StockMove(models.Model):
     """One change of a lot's mass; plus in, minus out. Only ever added."""
@@ -108,6 +129,9 @@ class StockMove(models.Model):
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=300, blank=True)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
 
     class Meta:
         ordering = ["-at", "-pk"]
@@ -126,13 +150,30 @@ class PartLot(models.Model):
     pieces_made = models.PositiveIntegerField()
     pieces_left = models.PositiveIntegerField()
     is_held = models.BooleanField(default=False)
+    hold_reason = models.CharField(max_length=300, blank=True)
     note = models.CharField(max_length=300, blank=True)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
 
     class Meta:
         ordering = ["part__name", "use_by", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(pieces_left__lte=models.F("pieces_made")),
+                name="part_lot_holds_what_was_made",
+                violation_error_message="A lot of parts cannot hold more pieces than were made.",
+            )
+        ]
 
     def __str__(self) -> str:
         return self.code
+
+    def get_absolute_url(self) -> str:
+        return reverse("production:part-lot", args=[self.code])
+
+    def is_out_of_date(self, on: date) -> bool:
+        return self.use_by is not None and self.use_by < on
 
 
 class PartMove(models.Model):

@@ -1,0 +1,134 @@
+"""Pieces on the shelf: made or bought, held and cleared, counted again, taken for a batch."""
+
+from datetime import date
+from uuid import UUID
+
+from django.db import IntegrityError, transaction
+
+from formulas.models import Part
+from production.stock.actions.lots import StockRefusal
+from production.stock.models import PartLot, PartMove
+from soapshop.audit import note_event
+from soapshop.models import User
+from soapshop.numbering import next_number
+
+# More pieces than a workshop makes at a time; past that, a digit was typed twice.
+MOST_PIECES = 100_000
+
+
+def make_part_lot(
+    *,
+    part: Part,
+    pieces: int,
+    made_on: date,
+    use_by: date | None,
+    by: User,
+    note: str = "",
+    typed_once: UUID | None = None,
+) -> PartLot:
+    """Put pieces of a part on the shelf, made here or bought. The same form sent twice gives one lot."""
+    taken = PartLot.objects.filter(typed_once=typed_once).first() if typed_once else None
+    if taken is not None:
+        return taken
+    try:
+        return _make(part, pieces, made_on, use_by, by, note, typed_once)
+    except IntegrityError:
+        taken = PartLot.objects.filter(typed_once=typed_once).first() if typed_once else None
+        if taken is None:
+            raise
+        return taken
+
+
+@transaction.atomic
+def _make(
+    part: Part, pieces: int, made_on: date, use_by: date | None, by: User, note: str, typed_once: UUID | None
+) -> PartLot:
+    if not 1 <= pieces <= MOST_PIECES:
+        raise StockRefusal("A lot of parts has at least one piece and at most 100,000. Count them.")
+    if use_by is not None and use_by < made_on:
+        raise StockRefusal("The use-by day lies before the day the parts were made. Check both days.")
+    lot = PartLot.objects.create(
+        code=f"P{made_on:%y}-{next_number(f'part-{made_on:%y}'):03d}",
+        part=part,
+        made_on=made_on,
+        use_by=use_by,
+        pieces_made=pieces,
+        pieces_left=pieces,
+        note=note.strip()[:300],
+        typed_once=typed_once,
+    )
+    PartMove.objects.create(lot=lot, pieces=pieces, by=by, note="Made")
+    note_event(by=by, verb="make_part_lot", subject=lot, text=f"{pieces} {part.name} as {lot.code}.")
+    return lot
+
+
+@transaction.atomic
+def use_parts(*, part_lot_id: int, pieces: int, on: date, batch_id: int, by: User, note: str = "") -> PartLot:
+    """Take pieces for a batch from a lot that is neither held nor past its use-by day."""
+    lot = PartLot.objects.select_for_update(of=("self",)).select_related("part").get(pk=part_lot_id)
+    if lot.is_held:
+        raise StockRefusal(f"{lot.code} is on hold. Choose another lot of {lot.part.name}.")
+    if lot.is_out_of_date(on):
+        raise StockRefusal(f"{lot.code} was to be used by {lot.use_by:%b} {lot.use_by.day}. Make fresh pieces.")
+    if not 0 < pieces <= lot.pieces_left:
+        raise StockRefusal(
+            f"{lot.code} holds {_pieces(lot.pieces_left)}. Take at most that many, and at least one."
+        )
+    lot.pieces_left -= pieces
+    lot.save(update_fields=["pieces_left"])
+    PartMove.objects.create(lot=lot, pieces=-pieces, batch_id=batch_id, by=by, note=note[:300])
+    return lot
+
+
+@transaction.atomic
+def count_parts(*, part_lot_id: int, pieces: int, reason: str, by: User) -> PartLot:
+    """Set a part lot to what was counted; the difference stands in its ledger."""
+    lot = PartLot.objects.select_for_update().get(pk=part_lot_id)
+    if not 0 <= pieces <= lot.pieces_made:
+        raise StockRefusal(f"{_pieces(lot.pieces_made)} were made as {lot.code}. Count from 0 to that many.")
+    difference = pieces - lot.pieces_left
+    if not difference:
+        return lot
+    if not reason.strip():
+        raise StockRefusal("Say in a few words why the count is off, such as broken, or given away.")
+    before = lot.pieces_left
+    lot.pieces_left = pieces
+    lot.save(update_fields=["pieces_left"])
+    PartMove.objects.create(lot=lot, pieces=difference, by=by, note=reason.strip()[:300])
+    text = f"{lot.code} holds {_pieces(pieces)}: {reason.strip()}"[:400]
+    note_event(by=by, verb="count_parts", subject=lot, text=text, before={"pieces": before}, after={"pieces": pieces})
+    return lot
+
+
+@transaction.atomic
+def hold_part_lot(*, part_lot_id: int, reason: str, by: User) -> PartLot:
+    """Stop a part lot: nothing is taken from it until the hold is cleared."""
+    lot = PartLot.objects.select_for_update().get(pk=part_lot_id)
+    if lot.is_held:
+        raise StockRefusal(f"{lot.code} already is on hold. Nothing was changed.")
+    if not reason.strip():
+        raise StockRefusal("Say in a few words why. Everybody who opens this lot will see it.")
+    lot.is_held, lot.hold_reason = True, reason.strip()[:300]
+    lot.save(update_fields=["is_held", "hold_reason"])
+    note_event(by=by, verb="hold_part_lot", subject=lot, text=f"{lot.code} is on hold: {lot.hold_reason}")
+    return lot
+
+
+@transaction.atomic
+def clear_part_lot(*, part_lot_id: int, reason: str, by: User) -> PartLot:
+    """Lift the hold on a part lot with a few words why."""
+    lot = PartLot.objects.select_for_update().get(pk=part_lot_id)
+    if not lot.is_held:
+        raise StockRefusal(f"{lot.code} is not on hold. Nothing was changed.")
+    if not reason.strip():
+        raise StockRefusal("Say in a few words why the hold is lifted.")
+    before = lot.hold_reason
+    lot.is_held, lot.hold_reason = False, ""
+    lot.save(update_fields=["is_held", "hold_reason"])
+    text = f"The hold on {lot.code} is lifted: {reason.strip()}"[:400]
+    note_event(by=by, verb="clear_part_lot", subject=lot, text=text, before={"hold": before})
+    return lot
+
+
+def _pieces(count: int) -> str:
+    return "1 piece" if count == 1 else f"{count:,} pieces"
