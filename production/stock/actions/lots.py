@@ -119,7 +119,8 @@ def set_use_by(*, lot_id: int, expires_on: date, reason: str, by: User) -> Lot:
     lot.expires_on = expires_on
     lot.save(update_fields=["expires_on"])
     text = f"{lot.code} may be used until {_day(expires_on)}: {reason.strip()}"[:400]
-    note_event(by=by, verb="set_use_by", subject=lot, text=text, before={"use_by": before}, after={"use_by": expires_on})
+    moved = {"before": {"use_by": before}, "after": {"use_by": expires_on}}
+    note_event(by=by, verb="set_use_by", subject=lot, text=text, **moved)
     return lot
 
 
@@ -214,9 +215,7 @@ def throw_away(
     lot.grams_left -= grams
     _save_balance(lot)
     kind = StockMove.Kind.RETURN if is_return else StockMove.Kind.WASTE
-    StockMove.objects.create(
-        lot=lot, kind=kind, grams=-grams, by=by, note=reason.strip()[:300], typed_once=typed_once
-    )
+    StockMove.objects.create(lot=lot, kind=kind, grams=-grams, by=by, note=reason.strip()[:300], typed_once=typed_once)
     text = f"{format_grams(grams)} of {lot.code} out: {reason.strip()}"[:400]
     note_event(by=by, verb="throw_away", subject=lot, text=text)
     return lot

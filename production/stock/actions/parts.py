@@ -71,9 +71,7 @@ def use_parts(*, part_lot_id: int, pieces: int, on: date, batch_id: int, by: Use
     if lot.is_out_of_date(on):
         raise StockRefusal(f"{lot.code} was to be used by {lot.use_by:%b} {lot.use_by.day}. Make fresh pieces.")
     if not 0 < pieces <= lot.pieces_left:
-        raise StockRefusal(
-            f"{lot.code} holds {_pieces(lot.pieces_left)}. Take at most that many, and at least one."
-        )
+        raise StockRefusal(f"{lot.code} holds {_pieces(lot.pieces_left)}. Take at most that many, and at least one.")
     lot.pieces_left -= pieces
     lot.save(update_fields=["pieces_left"])
     PartMove.objects.create(lot=lot, pieces=-pieces, batch_id=batch_id, by=by, note=note[:300])
