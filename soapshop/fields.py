@@ -11,12 +11,19 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.db.models.expressions import Combinable
 
 LARGEST_STORED = 9_000_000_000_000_000  # stays inside a signed 64-bit column
 
 
 class ScaledDecimalField(models.BigIntegerField):
     """A Decimal with a fixed number of places, stored as an integer of its smallest unit."""
+
+    # For the type checker: what a row hands out and what may be put into it.
+    _pyi_private_set_type: Decimal | int | str | Combinable  # type: ignore[assignment]
+    _pyi_private_get_type: Decimal  # type: ignore[assignment]
+    _pyi_lookup_exact_type: Decimal | int | str  # type: ignore[assignment]
+    _validators: list[Any]  # Django's own name for the validators that a field was given
 
     places = 0
     rounding = ROUND_HALF_EVEN
@@ -63,7 +70,9 @@ class ScaledDecimalField(models.BigIntegerField):
 
     def formfield(self, **kwargs: Any) -> forms.Field:
         defaults = {"form_class": forms.DecimalField, "max_digits": 15, "decimal_places": self.places}
-        return models.Field.formfield(self, **{**defaults, **kwargs})
+        box = models.Field.formfield(self, **{**defaults, **kwargs})
+        assert box is not None  # only fields that no form shows have none
+        return box
 
 
 class MassField(ScaledDecimalField):
