@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from django.db.models.functions import Lower
 from django.urls import reverse
 
-PERCENT = {"max_digits": 7, "decimal_places": 4, "null": True, "blank": True}
+PERCENT: dict[str, Any] = {"max_digits": 7, "decimal_places": 4}
 
 
 class MaterialQuerySet(models.QuerySet["Material"]):
@@ -55,28 +55,28 @@ class Material(models.Model):
     iodine_value = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     gives_glycerol = models.BooleanField(default=True)
     density_g_per_ml = models.DecimalField(max_digits=6, decimal_places=4, null=True, blank=True)
-    unsaponifiable_percent = models.DecimalField(**PERCENT)
+    unsaponifiable_percent = models.DecimalField(null=True, blank=True, **PERCENT)
     fatty_acids_percent: Any = models.JSONField(
         default=dict, blank=True, help_text="Typical share of each fatty acid, percent, such as 12:0."
     )
     # Liquids.
-    water_percent = models.DecimalField(**PERCENT)
-    fat_percent = models.DecimalField(**PERCENT)
+    water_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    fat_percent = models.DecimalField(null=True, blank=True, **PERCENT)
     fat_sap_low = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
     fat_sap_high = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True)
-    sugars_percent = models.DecimalField(**PERCENT)
-    protein_percent = models.DecimalField(**PERCENT)
-    alcohol_percent = models.DecimalField(**PERCENT)
+    sugars_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    protein_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    alcohol_percent = models.DecimalField(null=True, blank=True, **PERCENT)
     # Acids and other materials that use up lye.
     alkali_demand_g_naoh_per_g = models.DecimalField(max_digits=8, decimal_places=6, null=True, blank=True)
     # Alkalis.
     alkali_kind = models.CharField(max_length=4, choices=AlkaliKind.choices, blank=True)
-    purity_low_percent = models.DecimalField(**PERCENT)
-    purity_percent = models.DecimalField(**PERCENT)
-    purity_high_percent = models.DecimalField(**PERCENT)
+    purity_low_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    purity_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    purity_high_percent = models.DecimalField(null=True, blank=True, **PERCENT)
     # Doses.
-    dose_low_percent = models.DecimalField(**PERCENT)
-    dose_high_percent = models.DecimalField(**PERCENT)
+    dose_low_percent = models.DecimalField(null=True, blank=True, **PERCENT)
+    dose_high_percent = models.DecimalField(null=True, blank=True, **PERCENT)
     dose_basis = models.CharField(max_length=12, choices=DoseBasis.choices, blank=True)
     grams_per_teaspoon = models.DecimalField(max_digits=7, decimal_places=3, null=True, blank=True)
     when_added = models.CharField(max_length=120, blank=True)
@@ -84,6 +84,8 @@ class Material(models.Model):
     scent_limit_percent = models.DecimalField(
         "limit on the finished bar, percent",
         help_text="From the supplier's certificate. Empty means unknown, not unlimited.",
+        null=True,
+        blank=True,
         **PERCENT,
     )
     scent_limit_source = models.CharField(max_length=200, blank=True)

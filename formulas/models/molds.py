@@ -1,19 +1,14 @@
 """Molds: inside sizes in millimeters, the bars they give, and how many the workshop owns."""
 
 from decimal import Decimal
+from typing import Any
 
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
-LENGTH = {
-    "max_digits": 7,
-    "decimal_places": 2,
-    "null": True,
-    "blank": True,
-    "validators": [MinValueValidator(Decimal(1))],
-}
+LENGTH: dict[str, Any] = {"max_digits": 7, "decimal_places": 2, "validators": [MinValueValidator(Decimal(1))]}
 
 
 class Mold(models.Model):
@@ -25,11 +20,11 @@ class Mold(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=8, choices=Kind.choices)
-    length_mm = models.DecimalField(**LENGTH)
-    width_mm = models.DecimalField(**LENGTH)
-    height_mm = models.DecimalField(**LENGTH)
-    diameter_mm = models.DecimalField(**LENGTH)
-    bar_thickness_mm = models.DecimalField(**LENGTH)
+    length_mm = models.DecimalField(null=True, blank=True, **LENGTH)
+    width_mm = models.DecimalField(null=True, blank=True, **LENGTH)
+    height_mm = models.DecimalField(null=True, blank=True, **LENGTH)
+    diameter_mm = models.DecimalField(null=True, blank=True, **LENGTH)
+    bar_thickness_mm = models.DecimalField(null=True, blank=True, **LENGTH)
     rows = models.PositiveSmallIntegerField("slab rows", null=True, blank=True)
     columns = models.PositiveSmallIntegerField("slab columns", null=True, blank=True)
     cavity_ml = models.DecimalField("volume of one cavity, ml", max_digits=8, decimal_places=2, null=True, blank=True)
