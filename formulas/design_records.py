@@ -1,13 +1,19 @@
-"""Rows to frozen records for designs and molds: geometry, jugs, finishes and the way a design is made."""
+"""Rows to frozen records for designs and molds: geometry, jugs, the picture, the steps."""
 
 from decimal import Decimal
+from typing import Literal, cast
 
 from formulas import geometry
 from formulas.cross_section import ColorDose, DesignCell
 from formulas.cross_section import DesignRow as RowDrawing
-from formulas.models import Design, Mold, Portion
+from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow
+from formulas.models import Design, DesignPart, Mold, Portion
+from formulas.routes import Step
 
 NO_SIZE = Decimal(0)
+EVERY_BAR, SOME_BARS = "every bar", "some bars"
+# A cavity has a volume and no sides; its bar is drawn as a face of these sizes.
+CAVITY_FACE_MM = (Decimal(75), Decimal(50))
 
 
 def mold_of(mold: Mold) -> geometry.Mold:
@@ -65,3 +71,68 @@ def _cell(portion: Portion) -> DesignCell:
         pour_order=portion.pour_order,
         note=portion.note,
     )
+
+
+def face_mm(mold: Mold) -> tuple[Decimal, Decimal]:
+    """Return width and height of the cut face: layers lie one above the other as they were poured."""
+    filled = 1 - mold.headroom_percent / 100
+    sides = (mold.width_mm, mold.height_mm)
+    if mold.kind == Mold.Kind.COLUMN:
+        sides = (mold.diameter_mm, mold.diameter_mm)
+        filled = Decimal(1)
+    elif mold.kind == Mold.Kind.SLAB and mold.length_mm and mold.columns:
+        sides = (mold.length_mm / mold.columns, mold.height_mm)
+    width, height = sides
+    return (width, height * filled) if width and height else CAVITY_FACE_MM
+
+
+def design_drawing(design: Design, *, bars_by_part: dict[int, str] | None = None) -> DrawnBar:
+    """Return what the picture of a design is drawn from.
+
+    ``bars_by_part`` says by part id on which bars a part stands, such as "5 of 12 bars"; parts not named in it are
+    left out. Without it every part the design can carry is drawn. Fetch the design with ``for_page()``.
+    """
+    width, height = face_mm(design.mold)
+    return DrawnBar(
+        title=design.name,
+        width_mm=width,
+        height_mm=height,
+        rows=drawn_rows(design),
+        parts=tuple(
+            _drawn_part(carried, bars_by_part)
+            for carried in design.parts.all()
+            if bars_by_part is None or carried.part_id in bars_by_part
+        ),
+        is_beveled=design.is_beveled,
+        is_round=design.mold.kind == Mold.Kind.COLUMN,
+    )
+
+
+def drawn_rows(design: Design) -> tuple[DrawnRow, ...]:
+    rows = tuple(
+        DrawnRow(
+            height=row.height_share,
+            cells=tuple(
+                DrawnCell(cell.letter, cell.color_hex, cell.width_share, cell.name) for cell in row.portions.all()
+            ),
+        )
+        for row in design.rows.all()
+    )
+    whole = (DrawnRow(Decimal(1), (DrawnCell("A", Portion._meta.get_field("color_hex").default),)),)
+    return tuple(row for row in rows if row.cells) or whole
+
+
+def _drawn_part(carried: DesignPart, bars_by_part: dict[int, str] | None) -> DrawnPart:
+    part = carried.part
+    usual = EVERY_BAR if carried.on_every_bar else SOME_BARS
+    return DrawnPart(
+        kind=cast(Literal["topper", "seal", "embed", "dough"], part.kind),
+        name=part.name,
+        color_hex=part.color_hex,
+        on_bars=usual if bars_by_part is None else bars_by_part[part.pk],
+    )
+
+
+def steps_of(design: Design) -> tuple[Step, ...]:
+    """Return the route of a design as frozen steps, in its order."""
+    return tuple(Step(**{name: getattr(row, name) for name in Step.__dataclass_fields__}) for row in design.steps.all())

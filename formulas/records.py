@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from formulas.chemistry.compute import compute_formula
+from formulas.chemistry.numbers import adds_up
 from formulas.chemistry.records import Additive, Alkali, Fat, FormulaSpec, Liquid, LiquidRule, Spread, StockSolution
 from formulas.chemistry.results import Finding, FormulaResult
 from formulas.models import FormulaLine, FormulaRevision, Material
@@ -167,7 +168,7 @@ def reckon_lines(
     by_stage: dict[str, list[FormulaLine]] = {stage: [] for stage in FormulaLine.Stage.values}
     for line in lines:
         by_stage[line.stage].append(line)
-    unknown = _unknown_figures(by_stage, lots)
+    unknown = _open_figures(by_stage, lots)
     if any(finding.level == "stop" for finding in unknown):
         return Reckoning(spec=None, result=None, findings=unknown)
     spec = _spec(revision, by_stage, oils_grams=oils_grams, lots=lots)
@@ -176,14 +177,17 @@ def reckon_lines(
     return Reckoning(spec=spec, result=result, findings=(*unknown, *result.findings))
 
 
-def _unknown_figures(by_stage: Mapping[str, list[FormulaLine]], lots: Mapping[int, LotFigures]) -> tuple[Finding, ...]:
+def _open_figures(by_stage: Mapping[str, list[FormulaLine]], lots: Mapping[int, LotFigures]) -> tuple[Finding, ...]:
     found = []
+    oils = [line.percent for line in by_stage[FormulaLine.Stage.OILS]]
+    if oils and not adds_up(tuple(percent / HUNDRED for percent in oils)):
+        found.append(_oils_sum(sum(oils, Decimal(0))))
     for line in by_stage[FormulaLine.Stage.OILS]:
         if sap_spread(line.material, lots.get(line.material_id, NO_CERTIFICATE)) is None:
             found.append(
                 Finding(
                     "stop",
-                    "sap_unknown",
+                    "sap-unknown",
                     f"The SAP of {line.material.name} is not known, so its lye cannot be reckoned.",
                     "Enter its SAP range, or the value on the lot's certificate.",
                 )
@@ -193,12 +197,23 @@ def _unknown_figures(by_stage: Mapping[str, list[FormulaLine]], lots: Mapping[in
             found.append(
                 Finding(
                     "ask",
-                    "purity_unknown",
+                    "purity-unknown",
                     f"The purity of {line.material.name} is not known; it is dosed as pure, which cannot be lye-heavy.",
                     "Enter the purity range, or the value on the lot's certificate.",
                 )
             )
     return tuple(found)
+
+
+def _oils_sum(total: Decimal) -> Finding:
+    gap = abs(HUNDRED - total).normalize()
+    mend = f"Add {gap:f} points" if total < HUNDRED else f"Take {gap:f} points away"
+    return Finding(
+        "stop",
+        "oils-sum",
+        f"The oils add up to {total.normalize():f} %, not 100 %.",
+        f"{mend}, then calculate again.",
+    )
 
 
 def _spec(

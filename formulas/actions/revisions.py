@@ -154,6 +154,10 @@ def _figures(figures: dict[str, Any]) -> dict[str, Any]:
 
 
 def _write_lines(revision: FormulaRevision, lines: Sequence[LineDraft]) -> None:
+    places = [(line.material.pk, line.stage) for line in lines]
+    twice = next((line for line in lines if places.count((line.material.pk, line.stage)) > 1), None)
+    if twice is not None:
+        raise FormulaRefusal(f"{twice.material.name} stands there twice. Add the shares up in one line.")
     FormulaLine.objects.bulk_create(
         FormulaLine(
             revision=revision, material=line.material, stage=line.stage, percent=line.percent, position=position

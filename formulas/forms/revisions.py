@@ -5,23 +5,21 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from formulas.actions.revisions import LineDraft
+from formulas.forms.boxes import MaterialRowForm, decimal_box, form_faults, row_formset, speak_plainly, with_more_rows
 from formulas.models import Formula, FormulaLine, FormulaRevision, Material
+from soapshop.units import plain
 
 Kind = Material.Kind
 Stage = FormulaLine.Stage
-NUMBER_WANTED = {"invalid": "Type a number such as 12.5."}
-
-
-def decimal_box(unit: str = "") -> forms.TextInput:
-    """Return a short box for a number, with its unit beside it. What was typed stays, number or not."""
-    attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
-    return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
 
 
 class FormulaNameForm(forms.Form):
-    name = forms.CharField(max_length=100, label="Formula name")
+    name = forms.CharField(
+        max_length=100, label="Formula name", error_messages={"required": "Give the formula a name."}
+    )
 
     def clean_name(self) -> str:
         name: str = " ".join(self.cleaned_data["name"].split())
@@ -73,6 +71,10 @@ class FiguresForm(forms.ModelForm):
             "oils_per_ml": "Grams of oils a milliliter of mold took in your own batches. Empty: reckoned.",
         }
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        speak_plainly(self)
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         cure, least = cleaned.get("cure_days"), cleaned.get("least_cure_days")
@@ -84,66 +86,45 @@ class FiguresForm(forms.ModelForm):
         return cleaned
 
 
-class LineForm(forms.Form):
-    """One line. The material is typed or chosen from the list; an unknown name says what to do."""
+class LineForm(MaterialRowForm):
+    """One line of a formula; only some kinds of material belong in each list."""
 
-    material = forms.CharField(max_length=120, required=False, label="Material")
-    percent = forms.DecimalField(
-        max_digits=7,
-        decimal_places=4,
-        required=False,
-        label="Percent",
-        error_messages=NUMBER_WANTED,
-        widget=decimal_box("%"),
-    )
     stage = forms.ChoiceField(choices=((Stage.LYE, "In the lye liquid"), (Stage.TRACE, "At trace")), required=False)
+    most_percent = Decimal(200)
 
-    def __init__(self, *args: Any, kinds: tuple[str, ...], stage: str | None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, kinds: tuple[str, ...], stage: str | None, unit: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.kinds = kinds
         self.fixed_stage = stage
         self.fields["material"].widget.attrs.update(list=f"{self.prefix.split('-')[0]}-materials", autocomplete="off")
+        self.fields["percent"].widget = decimal_box(unit)
         if stage is not None:
             del self.fields["stage"]
 
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        name, percent = cleaned.get("material", "").strip(), cleaned.get("percent")
-        if not name and percent is None:
-            return cleaned
-        if not name:
-            self.add_error("material", "Name the material of this share.")
-        else:
-            cleaned["found"] = self._find(name)
-        if percent is None and "percent" not in self.errors:
-            self.add_error("percent", "How much of it? Type its percent, or clear the line.")
-        elif percent is not None and not Decimal(0) < percent <= Decimal(200):
-            self.add_error("percent", "A share lies above 0 and at most 200 percent.")
-        return cleaned
-
-    def _find(self, name: str) -> Material | None:
-        material = Material.objects.filter(name__iexact=name).first()
-        if material is None:
-            near = Material.objects.of_kind(*self.kinds).filter(name__icontains=name.split()[0])[:3]
-            hint = ", ".join(item.name for item in near)
-            mend = f" Did you mean {hint}?" if hint else " Choose one from the list, or add it under Materials first."
-            self.add_error("material", f"“{name}” is not among your materials.{mend}")
-        elif material.kind not in self.kinds:
-            kind = material.get_kind_display().lower()
-            self.add_error("material", f"{material.name} is kept as “{kind}” and does not belong in this list.")
-            return None
-        return material
-
     @property
     def draft(self) -> LineDraft | None:
-        found = self.cleaned_data.get("found")
+        found = getattr(self, "cleaned_data", {}).get("found")
         if found is None:
             return None
         stage = self.fixed_stage or self.cleaned_data.get("stage") or Stage.TRACE
         return LineDraft(material=found, stage=stage, percent=self.cleaned_data["percent"])
 
 
-LineFormSet = forms.formset_factory(LineForm, extra=2, max_num=40, absolute_max=60)
+class LineList(forms.BaseFormSet):
+    """One list of lines. A material stands in it once for each place it goes into."""
+
+    def clean(self) -> None:
+        seen = set()
+        for form in self.forms:
+            draft = form.draft
+            if draft is None:
+                continue
+            if (draft.material.pk, draft.stage) in seen:
+                form.add_error("material", f"{draft.material.name} stands there twice. Add the shares up in one line.")
+            seen.add((draft.material.pk, draft.stage))
+
+
+LineFormSet = row_formset(LineForm, formset=LineList)
 
 ADDITION_KINDS = (
     Kind.ADDITIVE,
@@ -162,23 +143,41 @@ SECTIONS: tuple[tuple[str, str, str, tuple[str, ...], str | None, str], ...] = (
 )
 
 
+# What most formulas begin with, so that a new page needs only its oils.
+USUAL_LINES = {"alkali": ("Sodium hydroxide", Decimal(100)), "liquid": ("Water", Decimal(100))}
+
+
 class LineSections:
     """The four lists of a formula page, from a saved revision or from what was typed."""
 
-    def __init__(self, *, lines: Iterable[FormulaLine] = (), typed: Any = None, more: bool = False) -> None:
-        kept = list(lines)
+    def __init__(self, *, lines: Iterable[FormulaLine] | None = None, typed: QueryDict | None = None) -> None:
+        if typed is not None and "more" in typed:
+            typed = with_more_rows(typed, *(section[0] for section in SECTIONS))
         self.sections = []
         for key, title, hint, kinds, stage, unit in SECTIONS:
-            mine = [line for line in kept if line.stage == stage or (stage is None and line.stage in ("lye", "trace"))]
-            initial = [
-                {"material": line.material.name, "percent": line.percent.normalize(), "stage": line.stage}
-                for line in mine
-            ]
             formset = LineFormSet(
-                typed, prefix=key, initial=None if typed else initial, form_kwargs={"kinds": kinds, "stage": stage}
+                typed,
+                prefix=key,
+                initial=None if typed is not None else self._initial(key, stage, lines),
+                form_kwargs={"kinds": kinds, "stage": stage, "unit": unit},
             )
-            formset.extra = 4 if more else 2
-            self.sections.append({"key": key, "title": title, "hint": hint, "unit": unit, "formset": formset})
+            self.sections.append({"key": key, "title": title, "hint": hint, "formset": formset})
+
+    @staticmethod
+    def _initial(key: str, stage: str | None, lines: Iterable[FormulaLine] | None) -> list[dict[str, Any]]:
+        if lines is None:
+            name, percent = USUAL_LINES.get(key, ("", None))
+            return [{"material": name, "percent": percent}] if name else []
+        mine = [line for line in lines if line.stage == stage or (stage is None and line.stage in ("lye", "trace"))]
+        return [{"material": line.material.name, "percent": plain(line.percent), "stage": line.stage} for line in mine]
+
+    def faults(self) -> list[str]:
+        """Return what is wrong in the lists as sentences."""
+        faults = []
+        for section in self.sections:
+            for place, form in enumerate(section["formset"], start=1):
+                faults += [f"{section['title']}, row {place}: {fault}" for fault in form_faults(form)]
+        return faults
 
     def is_valid(self) -> bool:
         """Judge every list, also after one has failed, so that all errors show at once."""
@@ -191,7 +190,11 @@ class LineSections:
 
 
 class ReviseForm(forms.Form):
-    reason = forms.CharField(max_length=300, label="Why does the formula change?")
+    reason = forms.CharField(
+        max_length=300,
+        label="Why does the formula change?",
+        error_messages={"required": "Say in a few words why the formula changes."},
+    )
 
 
 class ApproveForm(forms.Form):

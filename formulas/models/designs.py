@@ -90,6 +90,10 @@ class PartIngredient(models.Model):
 
 
 class DesignQuerySet(models.QuerySet["Design"]):
+    def for_list(self) -> "DesignQuerySet":
+        """Fetch what a list needs to draw each design."""
+        return self.select_related("formula", "mold").prefetch_related("rows__portions", "parts__part")
+
     def for_page(self) -> "DesignQuerySet":
         return self.select_related("formula", "mold").prefetch_related(
             "rows__portions__colors__material", "parts__part__ingredients__material", "steps"

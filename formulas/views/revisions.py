@@ -1,9 +1,7 @@
 """The pages of a formula: list, write, look at, revise, approve, compare."""
 
-from decimal import Decimal
-
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -15,23 +13,25 @@ from formulas.actions.revisions import (
     revise_formula,
     save_draft,
 )
+from formulas.forms.boxes import form_faults
 from formulas.forms.revisions import ApproveForm, FiguresForm, FormulaNameForm, LineSections, ReviseForm
-from formulas.models import Formula, FormulaLine, FormulaRevision
-from formulas.reads import compared_revisions, formula_rows, material_choices, revision_page
-from formulas.records import reckon_lines
-from soapshop.models import Workshop
+from formulas.models import Formula, FormulaLine, FormulaRevision, Mold
+from formulas.reads.comparison import compared_revisions
+from formulas.reads.materials import material_choices
+from formulas.reads.revisions import RevisionPage, formula_rows, revision_page, typed_page
+from formulas.reads.sizes import SizeAsked
+from formulas.records import ONE_KILOGRAM, reckon_lines
 from soapshop.panels import panels_for
-
-KILOGRAM = Decimal(1000)
+from soapshop.requests import StaffRequest
 
 
 @require_GET
-def formula_list(request: HttpRequest) -> HttpResponse:
+def formula_list(request: StaffRequest) -> HttpResponse:
     return render(request, "formulas/formula_list.html", {"rows": formula_rows()})
 
 
 @require_GET
-def formula(request: HttpRequest, pk: int) -> HttpResponse:
+def formula(request: StaffRequest, pk: int) -> HttpResponse:
     """Lead to the revision in use: the approved one, else the newest."""
     found = get_object_or_404(Formula, pk=pk)
     revision = found.revisions.approved().first() or found.revisions.order_by("-number").first()
@@ -42,27 +42,29 @@ def formula(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_GET
-def revision(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def revision(request: StaffRequest, pk: int, number: int) -> HttpResponse:
     shown = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
-    page = revision_page(shown, workshop=Workshop.current(), typed_grams=request.GET.get("oils", ""))
-    return render(
-        request,
-        "formulas/revision.html",
-        {
-            "revision": shown,
-            "page": page,
-            "approve_form": ApproveForm(),
-            "revise_form": ReviseForm(),
-            "panels": panels_for("formulas.revision", shown),
-        },
-    )
+    return _revision_page(request, shown, ApproveForm())
+
+
+def _revision_page(request: StaffRequest, shown: FormulaRevision, approve_form: ApproveForm) -> HttpResponse:
+    page = revision_page(shown, workshop=request.workshop, asked=SizeAsked.of(request.GET))
+    context = {
+        "revision": shown,
+        "page": page,
+        "molds": Mold.objects.filter(is_shelved=False),
+        "approve_form": approve_form,
+        "revise_form": ReviseForm(),
+        "panels": panels_for("formulas.revision", shown),
+    }
+    return render(request, "formulas/revision.html", context)
 
 
 @require_http_methods(["GET", "POST"])
-def formula_new(request: HttpRequest) -> HttpResponse:
+def formula_new(request: StaffRequest) -> HttpResponse:
     typed = request.POST or None
     name_form, figures = FormulaNameForm(typed), FiguresForm(typed, instance=FormulaRevision())
-    sections = LineSections(typed=typed, more="more" in request.POST)
+    sections = LineSections(typed=typed)
     if typed and "save" in request.POST and all([name_form.is_valid(), figures.is_valid(), sections.is_valid()]):
         try:
             made = create_formula(
@@ -80,11 +82,11 @@ def formula_new(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def revision_edit(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def revision_edit(request: StaffRequest, pk: int, number: int) -> HttpResponse:
     draft = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
     typed = request.POST or None
     figures = FiguresForm(typed, instance=draft)
-    sections = LineSections(lines=draft.lines.all(), typed=typed, more="more" in request.POST)
+    sections = LineSections(lines=draft.lines.all(), typed=typed)
     if typed and "save" in request.POST and all([figures.is_valid(), sections.is_valid()]):
         try:
             saved = save_draft(
@@ -105,53 +107,57 @@ def revision_edit(request: HttpRequest, pk: int, number: int) -> HttpResponse:
     return _form_page(request, figures=figures, sections=sections, revision=draft)
 
 
-def _seen_saves(request: HttpRequest) -> int:
+def _seen_saves(request: StaffRequest) -> int:
     seen = request.POST.get("seen_saves", "")
     return int(seen) if seen.isdecimal() and len(seen) < 9 else -1
 
 
 def _form_page(
-    request: HttpRequest,
+    request: StaffRequest,
     *,
     figures: FiguresForm,
     sections: LineSections,
     name_form: FormulaNameForm | None = None,
     revision: FormulaRevision | None = None,
 ) -> HttpResponse:
-    page = _typed_page(figures, sections, name_form) if request.POST else None
-    template = (
-        "formulas/components/reckoning.html" if request.headers.get("HX-Request") else "formulas/revision_form.html"
-    )
+    forms = [form for form in (name_form, figures) if form is not None]
+    page = _typed_page(request, figures, sections) if request.POST else None
     context = {
         "name_form": name_form,
         "figures": figures,
         "sections": sections.sections,
         "revision": revision,
         "page": page,
-        "choices": material_choices(),
+        "faults": [] if page or not request.POST else sections.faults() + form_faults(*forms),
+        "changed": page.changed_since(request.POST.get("was", "")) if page else set(),
     }
-    return render(request, template, context)
+    if request.htmx:
+        return render(request, "formulas/components/reckoning.html", context)
+    return render(request, "formulas/revision_form.html", context | {"choices": material_choices()})
 
 
-def _typed_page(figures: FiguresForm, sections: LineSections, name_form: FormulaNameForm | None) -> object:
-    """Work out what is typed, without saving anything."""
-    if not (figures.is_valid() and sections.is_valid()):
+def _typed_page(request: StaffRequest, figures: FiguresForm, sections: LineSections) -> RevisionPage | None:
+    """Work out what is typed, without saving anything. None while a box cannot be read."""
+    if not all([figures.is_valid(), sections.is_valid()]):
         return None
     shown: FormulaRevision = figures.save(commit=False)
     if shown.formula_id is None:
-        shown.formula = Formula(name=name_form.data.get("name", "") if name_form else "")
+        shown.formula = Formula(name="")
     lines = [
         FormulaLine(material=draft.material, stage=draft.stage, percent=draft.percent) for draft in sections.drafts()
     ]
-    workshop = Workshop.current()
     reckoning = reckon_lines(
-        shown, lines, oils_grams=KILOGRAM, least_superfat_percent=workshop.least_superfat_percent, lots={}
+        shown,
+        lines,
+        oils_grams=ONE_KILOGRAM,
+        least_superfat_percent=request.workshop.least_superfat_percent,
+        lots={},
     )
-    return revision_page(shown, workshop=workshop, reckoning=reckoning, lines=lines)
+    return typed_page(reckoning, lines, workshop=request.workshop)
 
 
 @require_POST
-def formula_revise(request: HttpRequest, pk: int) -> HttpResponse:
+def formula_revise(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Formula, pk=pk)
     form = ReviseForm(request.POST)
     try:
@@ -165,7 +171,7 @@ def formula_revise(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def revision_approve(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def revision_approve(request: StaffRequest, pk: int, number: int) -> HttpResponse:
     draft = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
     form = ApproveForm(request.POST)
     if form.is_valid():
@@ -178,13 +184,11 @@ def revision_approve(request: HttpRequest, pk: int, number: int) -> HttpResponse
         else:
             messages.success(request, f"{approved} is approved. Batches can be made from it.")
             return redirect(approved)
-    page = revision_page(draft, workshop=Workshop.current())
-    context = {"revision": draft, "page": page, "approve_form": form, "revise_form": ReviseForm()}
-    return render(request, "formulas/revision.html", context)
+    return _revision_page(request, draft, form)
 
 
 @require_POST
-def revision_retire(request: HttpRequest, pk: int, number: int) -> HttpResponse:
+def revision_retire(request: StaffRequest, pk: int, number: int) -> HttpResponse:
     shown = get_object_or_404(FormulaRevision, formula_id=pk, number=number)
     try:
         retired = retire_revision(revision_id=shown.pk, by=request.user)
@@ -196,7 +200,7 @@ def revision_retire(request: HttpRequest, pk: int, number: int) -> HttpResponse:
 
 
 @require_GET
-def revision_compare(request: HttpRequest, pk: int, number: int, other: int) -> HttpResponse:
+def revision_compare(request: StaffRequest, pk: int, number: int, other: int) -> HttpResponse:
     newer = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
     older = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=other)
     return render(request, "formulas/revision_compare.html", {"comparison": compared_revisions(newer, older)})

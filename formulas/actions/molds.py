@@ -1,0 +1,51 @@
+"""Keep the molds: their inside sizes, the good bars they give, and how many the workshop owns."""
+
+from typing import Any
+
+from django.db import transaction
+
+from formulas.design_records import mold_of
+from formulas.geometry import MoldError
+from formulas.models import Mold
+from soapshop.audit import changed_fields, note_event
+from soapshop.models import User
+
+
+class MoldRefusal(Exception):
+    """A mold cannot be kept this way; the message says why and the mend."""
+
+
+@transaction.atomic
+def create_mold(*, kind: str, figures: dict[str, Any], by: User) -> Mold:
+    mold = Mold(kind=kind, **figures)
+    _judge(mold)
+    mold.save(force_insert=True)
+    note_event(by=by, verb="create_mold", subject=mold, text=f"Added the mold {mold.name}.", after=figures)
+    return mold
+
+
+@transaction.atomic
+def save_mold(*, mold_id: int, figures: dict[str, Any], by: User) -> Mold:
+    mold = Mold.objects.select_for_update().get(pk=mold_id)
+    before, after = changed_fields(mold, figures)
+    if not after:
+        return mold
+    for field, wanted in after.items():
+        setattr(mold, field, wanted)
+    _judge(mold)
+    mold.save(update_fields=list(after))
+    note_event(by=by, verb="save_mold", subject=mold, text=f"Changed the mold {mold.name}.", before=before, after=after)
+    return mold
+
+
+def _judge(mold: Mold) -> None:
+    if Mold.objects.filter(name__iexact=mold.name).exclude(pk=mold.pk).exists():
+        raise MoldRefusal(f"There is a mold named “{mold.name}” already. Give this one a name of its own.")
+    try:
+        gross = mold_of(mold).gross_bars
+    except MoldError as refusal:
+        raise MoldRefusal(str(refusal)) from refusal
+    if mold.usable_bars > gross:
+        raise MoldRefusal(
+            f"One filling gives {gross} bars, so {mold.usable_bars} good ones cannot come out of it. Correct the count."
+        )

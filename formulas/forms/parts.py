@@ -1,0 +1,104 @@
+"""A part as a form: what it is, how many spares, its days, and what it is made of."""
+
+from typing import Any
+
+from django import forms
+
+from formulas.actions.parts import IngredientDraft
+from formulas.forms.boxes import MassTextField, MaterialRowForm, count_box, decimal_box, row_formset, speak_plainly
+from formulas.models import Material, Part
+
+INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind != Material.Kind.PACKAGING)
+
+
+class PartForm(forms.ModelForm):
+    unit_grams = MassTextField(label="One piece weighs")
+
+    class Meta:
+        model = Part
+        fields = (
+            "name",
+            "kind",
+            "formula",
+            "unit_grams",
+            "color_hex",
+            "attached_at",
+            "attach_window_days",
+            "made_ahead_least_days",
+            "made_ahead_most_days",
+            "spare_percent",
+            "spare_least",
+            "minutes_per_piece",
+            "counts_as_contents",
+            "forbids_heat",
+            "note",
+        )
+        widgets = {
+            "color_hex": forms.TextInput(attrs={"type": "color"}),
+            "attach_window_days": count_box("days"),
+            "made_ahead_least_days": count_box("days"),
+            "made_ahead_most_days": count_box("days"),
+            "spare_percent": decimal_box("%"),
+            "spare_least": count_box("pieces"),
+            "minutes_per_piece": decimal_box("min"),
+        }
+        labels = {
+            "formula": "Made from the formula",
+            "attached_at": "Goes on",
+            "attach_window_days": "Within so many days of the cut",
+            "made_ahead_least_days": "Made ahead, at least",
+            "made_ahead_most_days": "Made ahead, at most",
+            "spare_percent": "Spares",
+            "spare_least": "Spares, at least",
+            "minutes_per_piece": "Work on a piece",
+            "color_hex": "Color to draw it in",
+        }
+        help_texts = {
+            "spare_percent": "Fragile pieces 15 to 25 %: common practice, no source.",
+            "attach_window_days": "While both faces are fresh. Empty: no hurry.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        speak_plainly(self)
+        self.fields["formula"].empty_label = "bought, or not soap"
+        self.fields["unit_grams"].error_messages["required"] = "Weigh a piece and type it, such as 3.5 g."
+
+    def clean_name(self) -> str:
+        return " ".join(self.cleaned_data["name"].split())
+
+    def clean_unit_grams(self) -> Any:
+        grams = self.cleaned_data["unit_grams"]
+        if grams is not None and not 0 < grams <= 1000:
+            raise forms.ValidationError("A piece weighs more than 0 g and at most 1 kg. Check the number and its unit.")
+        return grams
+
+    def clean_spare_percent(self) -> Any:
+        spares = self.cleaned_data["spare_percent"]
+        if spares is not None and not 0 <= spares <= 100:
+            raise forms.ValidationError("Spares lie between 0 and 100 percent.")
+        return spares
+
+    def clean_minutes_per_piece(self) -> Any:
+        minutes = self.cleaned_data["minutes_per_piece"]
+        if minutes is not None and minutes < 0:
+            raise forms.ValidationError("Work takes 0 minutes or more.")
+        return minutes
+
+
+class IngredientForm(MaterialRowForm):
+    kinds = INGREDIENT_KINDS
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["material"].widget.attrs.update(list="part-materials", autocomplete="off")
+        self.fields["percent"].widget = decimal_box("% of the piece")
+
+    @property
+    def draft(self) -> IngredientDraft | None:
+        cleaned = getattr(self, "cleaned_data", {})
+        found = cleaned.get("found")
+        return None if found is None else IngredientDraft(found, cleaned["percent"])
+
+
+IngredientFormSet = row_formset(IngredientForm)

@@ -1,0 +1,1 @@
+"""What the pages of this app show, one file for each noun."""

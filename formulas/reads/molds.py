@@ -1,0 +1,90 @@
+"""What the pages of molds show."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from formulas.design_records import mold_of
+from formulas.drawing import Picture, mold_cut_plan_svg
+from formulas.geometry import CavityMold, MoldError
+from formulas.models import Formula, FormulaRevision, Mold
+from formulas.records import reckon_revision
+from formulas.scaling import ScalePlan
+from formulas.size_records import kept_fraction, mold_scale
+
+MM_PER_INCH = Decimal("25.4")  # exact by definition, international yard and pound agreement of 1959
+
+
+@dataclass(frozen=True)
+class MoldRow:
+    """One mold as it stands in the list; volume and bars are None when its sizes do not fit together."""
+
+    mold: Mold
+    sizes: str
+    volume_ml: Decimal | None
+    gross_bars: int | None
+
+
+@dataclass(frozen=True)
+class MoldFill:
+    """A formula in this mold: oils, batter and the cured bar are three weights and stay apart."""
+
+    revision: FormulaRevision
+    plan: ScalePlan
+    cured_bar_grams: Decimal | None
+
+
+def mold_rows(*, with_shelved: bool) -> list[MoldRow]:
+    molds = Mold.objects.all() if with_shelved else Mold.objects.filter(is_shelved=False)
+    return [mold_row(mold) for mold in molds]
+
+
+def mold_row(mold: Mold) -> MoldRow:
+    try:
+        shape = mold_of(mold)
+    except MoldError:
+        return MoldRow(mold, _sizes(mold), None, None)
+    return MoldRow(mold, _sizes(mold), shape.volume_ml, shape.gross_bars)
+
+
+def _sizes(mold: Mold) -> str:
+    """Write the inside sizes in mm and in inches."""
+    if mold.kind == Mold.Kind.CAVITY:
+        return f"{mold.cavities or '?'} × {mold.cavity_ml.normalize() if mold.cavity_ml else 0:f} ml"
+    sides = (mold.length_mm, mold.width_mm, mold.height_mm)
+    if mold.kind == Mold.Kind.COLUMN:
+        sides = (mold.diameter_mm, mold.length_mm, None)
+    known = [side for side in sides if side]
+    inches = " × ".join(f"{(side / MM_PER_INCH).quantize(Decimal('0.01')).normalize():f}" for side in known)
+    return f"{' × '.join(f'{side.normalize():f}' for side in known)} mm ({inches} in)"
+
+
+def cut_plan(mold: Mold) -> Picture | None:
+    """Draw the mold from above with its cuts; a cavity has none."""
+    try:
+        shape = mold_of(mold)
+        return None if isinstance(shape, CavityMold) else mold_cut_plan_svg(shape, end_trim_mm=mold.end_trim_mm)
+    except MoldError:
+        return None
+
+
+def formulas_to_try() -> list[tuple[int, str]]:
+    return list(Formula.objects.filter(is_shelved=False).values_list("pk", "name"))
+
+
+def mold_fill(mold: Mold, typed_formula: str) -> tuple[MoldFill | None, str]:
+    """Return what one filling takes of the chosen formula, and a sentence when it cannot be said."""
+    if not (typed_formula.isascii() and typed_formula.isdecimal() and len(typed_formula) < 13):
+        return None, ""
+    revisions = FormulaRevision.objects.for_page().filter(formula_id=int(typed_formula)).order_by("-number")
+    found = list(revisions)
+    revision = next((each for each in found if each.is_approved), found[0] if found else None)
+    if revision is None:
+        return None, "That formula is not in the book. Choose one from the list."
+    reckoning = reckon_revision(revision)
+    try:
+        plan = mold_scale(revision, reckoning.result, mold)
+        fresh = plan.fresh_bar_grams
+        cured = None if fresh is None else fresh * kept_fraction(reckoning.result)
+    except MoldError as refusal:
+        return None, str(refusal)
+    return MoldFill(revision, plan, cured), ""

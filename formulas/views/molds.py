@@ -1,0 +1,67 @@
+"""The pages of molds: list, page, add, change."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from formulas.actions.molds import MoldRefusal, create_mold, save_mold
+from formulas.forms.molds import MoldForm
+from formulas.models import Mold
+from formulas.reads.molds import cut_plan, formulas_to_try, mold_fill, mold_row, mold_rows
+from soapshop.requests import StaffRequest
+
+
+@require_GET
+def mold_list(request: StaffRequest) -> HttpResponse:
+    return render(request, "formulas/mold_list.html", {"rows": mold_rows(with_shelved="shelved" in request.GET)})
+
+
+@require_GET
+def mold(request: StaffRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(Mold, pk=pk)
+    chosen = request.GET.get("formula", "")
+    fill, refusal = mold_fill(shown, chosen)
+    context = {
+        "mold": shown,
+        "row": mold_row(shown),
+        "picture": cut_plan(shown),
+        "formulas": formulas_to_try(),
+        "chosen": chosen,
+        "fill": fill,
+        "refusal": refusal,
+        "designs": shown.designs.filter(is_shelved=False),
+    }
+    return render(request, "formulas/mold.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def mold_new(request: StaffRequest) -> HttpResponse:
+    kind = request.POST.get("kind") or request.GET.get("kind", "")
+    if kind not in Mold.Kind.values:
+        return render(request, "formulas/mold_kind.html", {"kinds": Mold.Kind})
+    form = MoldForm(request.POST or None, kind=kind, instance=Mold())
+    if form.is_valid():
+        try:
+            made = create_mold(kind=kind, figures=form.cleaned_data, by=request.user)
+        except MoldRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{made.name} is in the book.")
+            return redirect(made)
+    return render(request, "formulas/mold_form.html", {"form": form, "kind": Mold.Kind(kind)})
+
+
+@require_http_methods(["GET", "POST"])
+def mold_edit(request: StaffRequest, pk: int) -> HttpResponse:
+    kept = get_object_or_404(Mold, pk=pk)
+    form = MoldForm(request.POST or None, kind=kept.kind, instance=get_object_or_404(Mold, pk=pk))
+    if form.is_valid():
+        try:
+            saved = save_mold(mold_id=kept.pk, figures=form.cleaned_data, by=request.user)
+        except MoldRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{saved.name} is saved.")
+            return redirect(saved)
+    return render(request, "formulas/mold_form.html", {"form": form, "mold": kept, "kind": Mold.Kind(kept.kind)})
