@@ -40,11 +40,16 @@ def make_batch(batch_id: int, stage: str, *, pour: date, today: date, by: User) 
             )
 
 
+def _place(batch: Batch) -> int:
+    """Return the running number of a batch, which is the same in every play."""
+    return int(batch.number.rsplit("-", 1)[1])
+
+
 def _weigh(weighing: Weighing, *, heavy: bool, on: date, by: User) -> None:
     """Put down what a careful hand weighs: a step of the scale above or below, inside the band."""
     is_lye = weighing.tolerance_class == Weighing.ToleranceClass.ALKALI
     step = Decimal("0.1") if is_lye or weighing.planned_grams < 100 else Decimal(1)
-    grams = weighing.planned_grams + step * ((weighing.position + weighing.batch_id) % 3 - 1)
+    grams = weighing.planned_grams + step * ((weighing.position + _place(weighing.batch)) % 3 - 1)
     if not weighing.accept_low_grams <= grams <= weighing.accept_high_grams:
         grams = weighing.planned_grams
     what = ""
@@ -61,10 +66,10 @@ def _weigh(weighing: Weighing, *, heavy: bool, on: date, by: User) -> None:
 
 def _cut(batch: Batch, *, on: date, by: User) -> None:
     plan = plan_of(batch)
-    spoiled = batch.pk % 2
+    spoiled = _place(batch) % 2
     bars = {finish.key: finish.bars for finish in plan.finishes}
-    most = max(bars, key=lambda key: bars[key])
-    bars[most] -= spoiled
+    spare = "plain" if bars.get("plain", 0) > spoiled else max(bars, key=lambda key: bars[key])
+    bars[spare] -= spoiled
     total = sum(bars.values()) + spoiled
     lots = {part.key: lot.pk for part in plan.parts if (lot := _part_lot(part.part_id, part.pieces)) is not None}
     cut_batch(

@@ -4,10 +4,11 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from formulas.actions.designs import CellDraft, ColorDraft, DesignDraft, DesignPartDraft, LayerDraft, create_design
+from formulas.actions.designs import create_design
 from formulas.actions.molds import create_mold
 from formulas.actions.parts import IngredientDraft, create_part
 from formulas.actions.revisions import LineDraft, approve_revision, create_formula, revise_formula, save_draft
+from formulas.design_drafts import CellDraft, ColorDraft, DesignDraft, DesignPartDraft, LayerDraft
 from formulas.models import Design, Formula, FormulaRevision, Mold, Part
 from production.demo.shelf import Shelf
 from soapshop.models import User

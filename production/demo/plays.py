@@ -48,17 +48,16 @@ PEOPLE = (
     Person("Lucan and Odile Marsh", "odile@marsh.example"),
 )
 
-SEAL = {"seal-knot": 24}
 PLAYS = (
     Play(
         "Ostrander Guest House", "Guest Pebble", 36, -150, "closed", "2.40", poured=-230, note="For the summer rooms."
     ),
     Play("Tobias Fenn", "Oat Morning", 10, -40, "closed", "6.50", poured=-110),
-    Play("Dockside Pantry", "Garden Wall", 22, -6, "handed_over", "5.20", poured=-64, hand_over="delivered"),
+    Play("Dockside Pantry", "Garden Wall", 21, -6, "handed_over", "5.20", poured=-64, hand_over="delivered"),
     Play(
         "Maren Holloway", "Two Tides", 20, 3, "packed", "7.40", poured=-58, parts={"seal-knot": 20, "topper-shell": 4}
     ),
-    Play("Hester Quill", "Harbor Stripe", 11, 9, "ready", "7.20", poured=-52, parts={"seal-knot": 11}),
+    Play("Hester Quill", "Harbor Stripe", 10, 9, "ready", "7.20", poured=-52, parts={"seal-knot": 10}),
     Play("Anselm Rudd", "Night Lantern", 9, 14, "review", "6.80", poured=-44, occasion="House-warming"),
     Play(
         "Ilse and Jonah Brandt",
@@ -74,9 +73,9 @@ PLAYS = (
         wording="Ilse & Jonah",
         note="Six with a shell for the top table; a knot seal on every bar.",
     ),
-    Play("Dockside Pantry", "Harbor Stripe", 22, 29, "held", "5.60", poured=-16, parts={"seal-knot": 22}),
-    Play("Tobias Fenn", "Oat Morning", 11, 43, "curing", "6.50", poured=-9, travel_days=3, hand_over="post"),
-    Play("Pía Montserrán", "Garden Wall", 11, 47, "poured", "6.90", poured=-1, parts={"seal-knot": 11}),
+    Play("Dockside Pantry", "Harbor Stripe", 21, 29, "held", "5.60", poured=-16, parts={"seal-knot": 21}),
+    Play("Tobias Fenn", "Oat Morning", 10, 43, "curing", "6.50", poured=-9, travel_days=3, hand_over="post"),
+    Play("Pía Montserrán", "Garden Wall", 10, 47, "poured", "6.90", poured=-1, parts={"seal-knot": 10}),
     Play("Wren Calloway", "Guest Pebble", 34, 52, "weighing", "2.60", poured=0, occasion="Naming day", event=60),
     Play(
         "Lucan and Odile Marsh",
@@ -113,6 +112,6 @@ PLAYS = (
         parts={"seal-knot": 12},
         note="Saw it at the market.",
     ),
-    Play("Hester Quill", "Two Tides", 24, 80, "enquiry", "7.40", parts=SEAL | {"topper-star": 5}),
+    Play("Hester Quill", "Two Tides", 24, 80, "enquiry", "7.40", parts={"seal-knot": 24, "topper-star": 5}),
     Play("Tobias Fenn", "Night Lantern", 30, 40, "cancelled", "6.80"),
 )

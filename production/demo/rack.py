@@ -1,11 +1,27 @@
-"""The demo's parts, weigh-ins, releases and hand-overs."""
+"""The demo's parts, weigh-ins, checks, releases and hand-overs."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
+from orders.actions import move_order
 from orders.models import Order
+from orders.order_states import OrderState
+from production.batches.models import Batch
+from production.batches.records import plan_of
+from production.cure.actions.checks import CheckReading, enter_check
+from production.cure.actions.packing import allocate_bars, hand_over, pack_order
+from production.cure.actions.review import release_batch
+from production.cure.actions.weighing import weigh_bars
 from production.demo.book import Book
 from production.stock.actions import make_part_lot
 from soapshop.models import User
+
+MARKS = ("1", "2", "3")
+WEEK = timedelta(days=7)
+# Drying of the demo's bars: toward 9 % water with a time of 11 days (usual figures of the trade, no source).
+SETTLED_WATER, DRYING_DAYS = Decimal("0.09"), Decimal(11)
+RELEASED_AFTER = timedelta(days=44)
+CHECKED = ("review", "ready", "packed", "handed_over", "closed")
 
 
 def make_parts(book: Book, *, today: date, by: User) -> None:
@@ -21,4 +37,68 @@ def make_parts(book: Book, *, today: date, by: User) -> None:
 
 
 def finish_order(order: Order, stage: str, batch_ids: list[int], *, today: date, by: User) -> None:
-    return
+    """Weigh and check the order's bars on the rack, and take the order as far as its stage says."""
+    batches = [batch for batch in Batch.objects.filter(pk__in=batch_ids) if batch.cut_on is not None]
+    for batch in batches:
+        _weigh_weekly(batch, stage, today=today, by=by)
+    if stage not in CHECKED:
+        return
+    for batch in batches:
+        _check(batch, by=by)
+    if stage == "review":
+        return
+    released_on = max(_released_on(batch) for batch in batches)
+    for batch in batches:
+        release_batch(
+            batch_id=batch.pk,
+            words="Weights steady, titration clear, looks and smells as it should.",
+            today=released_on,
+            by=by,
+        )
+    allocate_bars(order_id=order.pk, today=released_on, by=by)
+    if stage != "ready":
+        _hand_out(order, stage, by=by)
+
+
+def _hand_out(order: Order, stage: str, *, by: User) -> None:
+    pack_order(order_id=order.pk, by=by)
+    if stage == "packed":
+        return
+    hand_over(order_id=order.pk, by=by)
+    if stage == "closed":
+        move_order(order_id=order.pk, to=OrderState.CLOSED, by=by)
+
+
+def _released_on(batch: Batch) -> date:
+    return (batch.poured_on or batch.pour_on) + RELEASED_AFTER
+
+
+def _weigh_weekly(batch: Batch, stage: str, *, today: date, by: User) -> None:
+    """Weigh the marked bars at the cut and every week after it, up to the release or to today."""
+    cut = batch.cut_on or batch.pour_on
+    last = min(today, _released_on(batch)) if stage in CHECKED else today
+    on = cut
+    while on <= last:
+        weights = {mark: _weight(batch, place, (on - cut).days) for place, mark in enumerate(MARKS)}
+        weigh_bars(batch_id=batch.pk, weights=weights, on=on, today=on, by=by)
+        on += WEEK
+
+
+def _weight(batch: Batch, place: int, days: int) -> Decimal:
+    """Return what a bar weighs so many days after the cut, to the tenth of a gram its scale shows."""
+    water = plan_of(batch).water_percent_of_batch / 100
+    all_loss = (water - SETTLED_WATER) / (1 - SETTLED_WATER)
+    loss = all_loss * (1 - (-Decimal(days) / DRYING_DAYS).exp())
+    fresh = (batch.mean_cut_bar_grams or Decimal(100)) * (1 + Decimal(place - 1) / 100)
+    return (fresh * (1 - loss)).quantize(Decimal("0.1"))
+
+
+def _check(batch: Batch, *, by: User) -> None:
+    on = _released_on(batch)
+    for reading in (
+        CheckReading(method="looks", note="hard, even, no ash"),
+        CheckReading(
+            method="titration", acid_ml=Decimal("0.4"), acid_mol_per_l=Decimal("0.1"), soap_grams=Decimal("10")
+        ),
+    ):
+        enter_check(batch_id=batch.pk, reading=reading, on=on, today=on, by=by)
