@@ -1,8 +1,12 @@
 """All addresses of the app. Each station of the work keeps its own list."""
 
 from production.batches.urls import urlpatterns as batch_urls
+from production.cure.urls import urlpatterns as cure_urls
+from production.labels.urls import urlpatterns as label_urls
 
 app_name = "production"
 urlpatterns = [
     *batch_urls,
+    *cure_urls,
+    *label_urls,
 ]

@@ -27,7 +27,7 @@ LONGEST_REASON = 400
 
 
 def print_labels(
-    *, batch_id: int, ask: LabelAsk, reason: str, on: date, by: User, typed_once: UUID | None = None
+    *, batch_id: int, ask: LabelAsk, reason: str, on: date, by: User | None, typed_once: UUID | None = None
 ) -> LabelPrint:
     """Print labels of released bars and keep a frozen copy. The same form sent twice prints once.
 
@@ -48,7 +48,7 @@ def _keep(
     ask: LabelAsk,
     reason: str,
     on: date,
-    by: User,
+    by: User | None,
     typed_once: UUID | None,
     frozen: dict[str, object],
     sha256: str,

@@ -81,12 +81,11 @@ class FaceWords:
     has_list: bool = True
 
 
-def face_of_bar(
-    size: BarSize | None, *, typed_width_mm: Decimal | None, typed_height_mm: Decimal | None
-) -> Face | None:
-    """Return the face as it was typed, else as the mold gives it; None has to be asked."""
-    if typed_width_mm and typed_height_mm:
-        return Face(typed_width_mm, typed_height_mm, size.thickness_mm if size else None)
+def face_of_bar(size: BarSize | None, *, typed_mm: tuple[Decimal | None, Decimal | None]) -> Face | None:
+    """Return the face as it was typed (width, height), else as the mold gives it; None has to be asked."""
+    width_mm, height_mm = typed_mm
+    if width_mm and height_mm:
+        return Face(width_mm, height_mm, size.thickness_mm if size else None)
     return Face(size.width_mm, size.height_mm, size.thickness_mm) if size else None
 
 

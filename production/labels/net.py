@@ -11,7 +11,6 @@ from production.labels.net_weight import (
     NetStatement,
     NetWeightError,
     net_statement,
-    plain,
     statement_for_ounces,
     weight_problem,
 )
@@ -90,7 +89,7 @@ def _working(
     lines.append(WorkingLine("Lowest mean with its parts", _grams(lowest)))
     if statement is not None:
         lines.append(WorkingLine("Printed, cut down and never up", statement.text))
-        lines.append(WorkingLine("An inspector holds the bars to", f"{plain(statement.must_hold_grams)} g"))
+        lines.append(WorkingLine("An inspector holds the bars to", _grams(statement.must_hold_grams)))
     return tuple(lines)
 
 

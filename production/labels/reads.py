@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from django.db.models import Case, F, IntegerField, Q, Sum, Value, When
+from django.db.models.functions import Coalesce
 
 from formulas.label_rules.problems import Problem
 from production.bar_ledger import BarState
@@ -91,7 +92,8 @@ def batch_for_labels() -> BatchQuerySet:
 
 def batches_with_bars(shown: str) -> BatchQuerySet:
     """Batches that may need labels: poured and not all gone; released ones first, the newest pour first."""
-    gone = Sum("bar_moves__bars", filter=Q(bar_moves__to_state__in=NO_LONGER_HERE) & ~Q(bar_moves__from_state="made"))
+    moved_out = Q(bar_moves__to_state__in=NO_LONGER_HERE) & ~Q(bar_moves__from_state=BarState.MADE.value)
+    gone = Coalesce(Sum("bar_moves__bars", filter=moved_out), 0)
     states = [state.value for state in FILTERS.get(shown, WITH_BARS)]
     return (
         batch_for_labels()

@@ -1,0 +1,122 @@
+"""A label as it will be printed, as lines of text for a picture on the page. No Django, nothing printed.
+
+The picture has its own units: PICTURE_WIDTH of them make the width of the label.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from production.documents.label_fit import FittedLabel, LabelDoesNotFit, fit_label
+from production.documents.label_records import LabelFace, LabelStock
+from production.documents.label_sheet import LONGEST_LABEL_TEXT
+from production.documents.qr_path import QrPath, qr_path
+from soapshop.paper import PaperRefused
+from soapshop.paper_words import exact_words
+from soapshop.typeface import Face, TypefaceMissing, typeface
+
+PICTURE_WIDTH = 360
+# Where the foot of the letters stands in a line, as a share of the size (ascent of the typeface with its leading).
+BASELINE = 0.94
+
+
+@dataclass(frozen=True)
+class PictureLine:
+    """One line of words; `length` is its measured width, so that any screen typeface keeps the real proportions."""
+
+    text: str
+    x: str
+    y: str
+    size: str
+    length: str
+    is_strong: bool
+
+
+@dataclass(frozen=True)
+class LabelPicture:
+    width: str
+    height: str
+    inner_width: str
+    inner_height: str
+    lines: tuple[PictureLine, ...]
+    smallest_mm: str
+    description: str
+    rule_x: str = ""
+    rule_from: str = ""
+    rule_to: str = ""
+    qr: QrPath | None = None
+    qr_x: str = ""
+    qr_y: str = ""
+    qr_size: str = ""
+
+
+@dataclass(frozen=True)
+class PictureRefusal:
+    """Why the label cannot be drawn, and the choices there are."""
+
+    text: str
+    choices: tuple[str, ...] = ()
+
+
+def label_picture(face: LabelFace, stock: LabelStock) -> LabelPicture | PictureRefusal:
+    """Fit the words as the printer will, and draw them; or say what stands in the way."""
+    try:
+        face = exact_words(face, longest=LONGEST_LABEL_TEXT)
+        fitted = fit_label(face, stock)
+        qr = qr_path(face.qr_text) if face.qr_text else None
+    except LabelDoesNotFit as refusal:
+        return PictureRefusal(str(refusal).removesuffix(" ".join(refusal.choices)).strip(), refusal.choices)
+    except (PaperRefused, TypefaceMissing) as refusal:
+        return PictureRefusal(str(refusal))
+    return _picture(face, stock, fitted, qr)
+
+
+def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath | None) -> LabelPicture:
+    scale = PICTURE_WIDTH / float(stock.label_width_mm)
+    height_mm = float(stock.label_height_mm)
+    smallest = min(block.size_mm * typeface(block.face).letters_height("o") for block in fitted.blocks)
+    return LabelPicture(
+        width=figure(PICTURE_WIDTH),
+        height=figure(height_mm * scale),
+        inner_width=figure(PICTURE_WIDTH - 1),
+        inner_height=figure(height_mm * scale - 1),
+        lines=tuple(_lines(fitted, scale)),
+        smallest_mm=figure(smallest),
+        description=f"{face.product}, {face.net_weight}, batch {face.batch_number}, {_size(stock)}.",
+        rule_x=figure(fitted.rule_left_mm * scale) if fitted.rule_left_mm else "",
+        rule_from=figure(height_mm * 0.12 * scale),
+        rule_to=figure(height_mm * 0.88 * scale),
+        qr=qr,
+        qr_x=figure(fitted.qr_left_mm * scale),
+        qr_y=figure(fitted.qr_top_mm * scale),
+        qr_size=figure(fitted.qr_mm * scale),
+    )
+
+
+def _lines(fitted: FittedLabel, scale: float) -> list[PictureLine]:
+    found = []
+    for block in fitted.blocks:
+        for number, text in enumerate(block.lines):
+            width = typeface(block.face).width_mm(text, size_mm=block.size_mm)
+            left = block.left_mm + ((block.width_mm - width) / 2 if block.is_centered else 0)
+            top = block.top_mm + number * block.line_mm
+            found.append(
+                PictureLine(
+                    text=text,
+                    x=figure(left * scale),
+                    y=figure((top + block.size_mm * BASELINE) * scale),
+                    size=figure(block.size_mm * scale),
+                    length=figure(width * scale),
+                    is_strong=block.face in (Face.SEMIBOLD, Face.CONDENSED_SEMIBOLD),
+                )
+            )
+    return found
+
+
+def figure(length: float) -> str:
+    """A length as an attribute of a drawing."""
+    return f"{length:.2f}".rstrip("0").rstrip(".")
+
+
+def _size(stock: LabelStock) -> str:
+    width, height = (round(Decimal(side), 1).normalize() for side in (stock.label_width_mm, stock.label_height_mm))
+    return f"{width:f} × {height:f} mm"
