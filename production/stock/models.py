@@ -140,6 +140,13 @@ class StockMove(models.Model):
         return f"{self.get_kind_display()} {self.grams} g of {self.lot}"
 
 
+class PartLotQuerySet(models.QuerySet["PartLot"]):
+    def usable(self, *, on: date) -> "PartLotQuerySet":
+        """Lots that still hold pieces, are not held and are in date on the day; first to go out of date first."""
+        lots = self.filter(is_held=False, pieces_left__gt=0).filter(Q(use_by__isnull=True) | Q(use_by__gte=on))
+        return lots.order_by(models.F("use_by").asc(nulls_last=True), "made_on", "pk")
+
+
 class PartLot(models.Model):
     """Pieces of one part made or bought together."""
 
@@ -155,6 +162,8 @@ class PartLot(models.Model):
     typed_once = models.UUIDField(
         "form number against double clicks", null=True, blank=True, unique=True, editable=False
     )
+
+    objects = PartLotQuerySet.as_manager()
 
     class Meta:
         ordering = ["part__name", "use_by", "pk"]

@@ -1,0 +1,270 @@
+"""What is typed in the stores. Amounts come with their unit ("25 kg", "50 lb"); what was typed always stays."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+
+from formulas.models import Material, Part
+from production.stock.models import Supplier
+from soapshop.quantity import QuantityRefused, mass_grams
+
+EARLIEST_DAY = date(2000, 1, 1)
+LATEST_DAY = date(2099, 12, 31)
+DAY_WANTED = {"invalid": "Type a day such as 2026-05-12."}
+NUMBER_WANTED = {
+    "invalid": "That is not a number. Type one such as 12.50.",
+    "max_digits": "That number has too many digits. Check the decimal point.",
+    "max_decimal_places": "That number has too many digits behind the point. Round it.",
+    "max_whole_digits": "That number is far too large. Check the decimal point.",
+    "min_value": "Less than nothing cannot be right. Check the number.",
+}
+
+
+class AmountField(forms.CharField):
+    """A weight with its unit; cleans to exact grams. A bare number counts as grams where the form says so."""
+
+    def __init__(self, *, default_unit: str = "", example: str = "25 kg or 50 lb", **kwargs: Any) -> None:
+        attrs = {"autocomplete": "off", "class": "narrow", "placeholder": example}
+        super().__init__(max_length=60, widget=forms.TextInput(attrs=attrs), **kwargs)
+        self.default_unit = default_unit
+
+    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            return mass_grams(typed, default_unit=self.default_unit).quantize(Decimal("0.001"))
+        except QuantityRefused as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
+
+
+class DayField(forms.DateField):
+    """A day of this century; a year with a slip in it is refused in a sentence."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("error_messages", {})
+        kwargs["error_messages"] = {**DAY_WANTED, "required": "On which day?", **kwargs["error_messages"]}
+        super().__init__(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), **kwargs)
+
+    def clean(self, value: Any) -> date | None:
+        day = super().clean(value)
+        if day is not None and not EARLIEST_DAY <= day <= LATEST_DAY:
+            raise forms.ValidationError("That year cannot be right. Check the day.")
+        return day
+
+
+def number_box(unit: str = "") -> forms.TextInput:
+    attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
+    return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
+
+
+def money_field(label: str) -> forms.DecimalField:
+    return forms.DecimalField(
+        label=label,
+        required=False,
+        min_value=Decimal(0),
+        max_digits=12,
+        decimal_places=2,
+        widget=number_box(),
+        error_messages=NUMBER_WANTED,
+    )
+
+
+def certificate_field(label: str, unit: str, **limits: Any) -> forms.DecimalField:
+    return forms.DecimalField(
+        label=label, required=False, widget=number_box(unit), error_messages=NUMBER_WANTED, **limits
+    )
+
+
+class ReceiveForm(forms.Form):
+    """One delivery of one material."""
+
+    material = forms.CharField(
+        max_length=120,
+        widget=forms.TextInput(attrs={"list": "materials", "autocomplete": "off"}),
+        error_messages={"required": "What came? Type the material's name."},
+    )
+    grams = AmountField(
+        label="How much",
+        help_text="With its unit: 25 kg, 50 lb, 750 g.",
+        error_messages={"required": "How much came? Type it with its unit, such as 25 kg."},
+    )
+    supplier = forms.CharField(
+        max_length=120, required=False, widget=forms.TextInput(attrs={"list": "suppliers", "autocomplete": "off"})
+    )
+    supplier_lot = forms.CharField(
+        max_length=60,
+        required=False,
+        label="Supplier's lot",
+        help_text="As it stands on the pack. Left empty, the book says “none given”.",
+    )
+    received_on = DayField(label="Received on")
+    expires_on = DayField(label="Use by", required=False, help_text="From the pack or the certificate.")
+    is_damaged = forms.BooleanField(
+        required=False, label="The pack is damaged or open", help_text="The lot starts on hold."
+    )
+    price = money_field("Price of the goods")
+    freight = money_field("Freight for them")
+    sap_certificate = certificate_field("SAP on the certificate", "mg KOH/g", max_digits=8, decimal_places=3)
+    purity_percent = certificate_field("Purity on the certificate", "%", max_digits=7, decimal_places=4)
+    color_certification = forms.CharField(max_length=60, required=False, label="Color certification lot")
+    typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    first_fields = ("material", "grams", "supplier", "supplier_lot", "received_on", "expires_on", "is_damaged")
+    paper_fields = ("price", "freight", "sap_certificate", "purity_percent", "color_certification")
+
+    def __init__(self, *args: Any, today: date, currency: str, **kwargs: Any) -> None:
+        kwargs["initial"] = {"received_on": today, "typed_once": uuid4(), **kwargs.get("initial", {})}
+        super().__init__(*args, **kwargs)
+        self.today = today
+        for name in ("price", "freight"):
+            self.fields[name].widget.attrs["data-unit"] = currency
+
+    @property
+    def opens_papers(self) -> bool:
+        """Open the second block when something in it is filled in or faulty."""
+        return any(self[name].value() or name in self.errors for name in self.paper_fields)
+
+    def clean_material(self) -> Material:
+        typed = " ".join(self.cleaned_data["material"].split())
+        material = Material.objects.filter(name__iexact=typed).first()
+        if material is None:
+            near = Material.objects.in_use().filter(name__icontains=typed.split()[0]).order_by("name")[:3]
+            names = ", ".join(found.name for found in near)
+            mend = f"Did you mean {names}?" if names else "Choose one from the list, or add it under Materials first."
+            raise forms.ValidationError(f"“{typed}” is not among your materials. {mend}")
+        return material
+
+    def clean_supplier(self) -> str:
+        return " ".join(self.cleaned_data["supplier"].split())
+
+    def clean_received_on(self) -> date:
+        day: date = self.cleaned_data["received_on"]
+        if day > self.today:
+            raise forms.ValidationError("That day is still to come. Write a delivery down once it is here.")
+        return day
+
+    @property
+    def details(self) -> dict[str, Any]:
+        names = ("supplier_lot", "expires_on", "is_damaged", *self.paper_fields)
+        return {name: self.cleaned_data[name] for name in names}
+
+
+class ReasonForm(forms.Form):
+    reason = forms.CharField(max_length=300, label="Why?", error_messages={"required": "Say in a few words why."})
+
+
+class WeighBackForm(forms.Form):
+    grams = AmountField(
+        label="Left, without the tub",
+        default_unit="gram",
+        example="1,250 g",
+        error_messages={"required": "What does the scale show? Type it, such as 1250 g."},
+    )
+    reason = forms.CharField(
+        max_length=300, required=False, label="Why the count is off", help_text="Such as spilled, or left in the tub."
+    )
+
+
+class TakeOutForm(forms.Form):
+    """Out of the house: thrown away, or back to the supplier."""
+
+    HOW = (("waste", "Thrown away"), ("return", "Sent back to the supplier"))
+    grams = AmountField(
+        label="How much goes",
+        default_unit="gram",
+        example="500 g",
+        error_messages={"required": "How much goes? Type it, such as 500 g."},
+    )
+    how = forms.ChoiceField(choices=HOW, label="Where to")
+    reason = forms.CharField(max_length=300, label="Why?", error_messages={"required": "Say in a few words why."})
+    typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["initial"] = {"typed_once": uuid4(), **kwargs.get("initial", {})}
+        super().__init__(*args, **kwargs)
+
+
+class UseByForm(forms.Form):
+    expires_on = DayField(label="May be used until")
+    reason = forms.CharField(
+        max_length=300,
+        label="What that rests on",
+        help_text="Such as a smell test, or a new certificate.",
+        error_messages={"required": "Say in a few words what the new day rests on."},
+    )
+
+
+class PartLotForm(forms.Form):
+    """Pieces made here or bought."""
+
+    part = forms.ModelChoiceField(
+        Part.objects.all(),
+        empty_label="Choose a part",
+        error_messages={"required": "Which part is it? Choose one.", "invalid_choice": "Choose a part from the list."},
+    )
+    pieces = forms.IntegerField(
+        min_value=1,
+        max_value=100_000,
+        widget=number_box("pieces"),
+        error_messages={
+            "required": "How many pieces are there? Count them.",
+            "invalid": "Type a whole number of pieces, such as 40.",
+            "min_value": "A lot has at least one piece.",
+            "max_value": "That is more than 100,000 pieces. Check the number.",
+        },
+    )
+    made_on = DayField(label="Made or received on")
+    use_by = DayField(label="Use by", required=False)
+    note = forms.CharField(max_length=300, required=False, help_text="Such as wrapped, or from which batch of dough.")
+    typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        kwargs["initial"] = {"made_on": today, "typed_once": uuid4(), **kwargs.get("initial", {})}
+        super().__init__(*args, **kwargs)
+        self.today = today
+
+    def clean_made_on(self) -> date:
+        day: date = self.cleaned_data["made_on"]
+        if day > self.today:
+            raise forms.ValidationError("That day is still to come. Write the pieces down once they are here.")
+        return day
+
+
+class CountForm(forms.Form):
+    pieces = forms.IntegerField(
+        label="Pieces there",
+        widget=number_box("pieces"),
+        error_messages={"required": "Count the pieces.", "invalid": "Type a whole number of pieces, such as 40."},
+    )
+    reason = forms.CharField(
+        max_length=300, required=False, label="Why the count is off", help_text="Such as broken, or given away."
+    )
+
+
+class SupplierForm(forms.ModelForm):
+    lead_days = forms.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=365,
+        label="Days from order to door",
+        widget=number_box("days"),
+        error_messages={
+            "invalid": "Type a whole number of days, such as 9.",
+            "min_value": "Type 0 or more days.",
+            "max_value": "Type at most 365 days.",
+        },
+    )
+
+    class Meta:
+        model = Supplier
+        fields = ("name", "contact", "lead_days")
+        error_messages = {
+            "name": {
+                "required": "What is the supplier called?",
+                "unique": "There is a supplier of this name. Change that one.",
+            }
+        }
