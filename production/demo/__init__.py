@@ -1,9 +1,12 @@
 """A small invented shop, played through the same actions that the pages use, relative to the day it is started."""
 
 from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.utils import timezone
 
 from production.demo.book import write_book
-from production.demo.shelf import fill_shelf, set_up_workshop
+from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
 from production.demo.year import play_year
 from soapshop.models import User
 
@@ -17,3 +20,8 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     shelf = fill_shelf(today=today, by=owner)
     book = write_book(shelf, by=owner)
     play_year(book, today=today, by=owner)
+
+
+def demo_today() -> date:
+    """Return the day at the demo shop's place, before its settings are written."""
+    return timezone.localdate(timezone=ZoneInfo(SETTINGS["time_zone"]))

@@ -4,10 +4,9 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
-from django.utils import timezone
 
 from orders.models import Order
-from production.demo import play_demo
+from production.demo import demo_today, play_demo
 from soapshop.bootstrap.lock import only_one_at_a_time
 from soapshop.models import User
 from soapshop.server import open_port, prepare_shop, serve
@@ -47,4 +46,4 @@ class Command(BaseCommand):
             self.stdout.write("Playing the demo shop's year …")
             # All or nothing: a start that is stopped halfway leaves no half-played year behind.
             with transaction.atomic():
-                play_demo(today=timezone.localdate())
+                play_demo(today=demo_today())

@@ -6,12 +6,12 @@ from datetime import date
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
 from orders.models import Order
 from production.batches.actions.planning import plan_batches
 from production.batches.asked import BatchRefusal
 from production.batches.proposal import LineProposal, OrderProposal, propose_for_order
+from soapshop.clock import workshop_today
 from soapshop.models import User, Workshop
 
 REFUSED = 2
@@ -33,7 +33,7 @@ class Command(BaseCommand):
             raise CommandError(
                 f"There is no order {options['order']}. Look at the numbers on Orders.", returncode=REFUSED
             )
-        today = timezone.localdate()
+        today = workshop_today()
         if options["accept"]:
             self._accept(order, today=today, pour_on=options["pour_on"], by=options["by"])
             order = Order.objects.for_page().get(pk=order.pk)
