@@ -3,10 +3,12 @@
 from production.batches.urls import urlpatterns as batch_urls
 from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
+from production.stock.urls import urlpatterns as stock_urls
 
 app_name = "production"
 urlpatterns = [
     *batch_urls,
     *cure_urls,
     *label_urls,
+    *stock_urls,
 ]

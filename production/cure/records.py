@@ -34,7 +34,7 @@ from production.cure.weights import BarWeighing, MarkedBar
 TEACHING_BATCHES, TEACHING_WEIGHINGS, TEACHING_DAYS = 5, 3, 730
 MOST_BATCHES_READ = 60
 
-_WEIGHED: Prefetch[Any] = Prefetch(
+_WEIGHED: "Prefetch[Any]" = Prefetch(
     "weighings", Weighing.objects.only("batch_id", "material_id", "planned_grams", "actual_grams")
 )
 

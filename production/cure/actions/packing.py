@@ -90,11 +90,15 @@ def give_back(
     if lot is None or not 1 <= bars <= there:
         raise CureRefusal(f"{there} of these bars lie with this order. Give back from 1 to {there}." if there else GONE)
     unpacked = max(bars - lot.reserved, 0)
-    common = {"by": by, "note": reason, "line_id": line_id}
     moves = []
-    if unpacked:
-        moves.append(write_move(batch, finish, BarState.PACKED, BarState.RESERVED, unpacked, **common))
-    moves.append(write_move(batch, finish, BarState.RESERVED, BarState.RELEASED, bars, typed_once=typed_once, **common))
+    for start, end, count, once in (
+        (BarState.PACKED, BarState.RESERVED, unpacked, None),
+        (BarState.RESERVED, BarState.RELEASED, bars, typed_once),
+    ):
+        if count:
+            moves.append(
+                write_move(batch, finish, start, end, count, by=by, note=reason, line_id=line_id, typed_once=once)
+            )
     words = f"Gave back {bars} {finish_words(finish)} of {batch.number}: {reason.strip()}."
     note_order(order=mine.order, by=by, verb="give_back", text=words)
     after = _bars(order_id)

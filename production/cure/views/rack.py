@@ -1,0 +1,42 @@
+"""The cure rack: every batch in cure on one sheet."""
+
+from typing import cast
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from production.cure.actions.review import update_ready
+from production.cure.reads import SHOWN, read_rack
+from soapshop.models import User
+
+PAGE_SIZE = 100
+
+
+@require_GET
+def cure_rack(request: HttpRequest) -> HttpResponse:
+    which = request.GET.get("show", "all")
+    rack = read_rack(today=timezone.localdate())
+    page = Paginator(rack.shown(which), PAGE_SIZE).get_page(request.GET.get("page"))
+    context = {
+        "rack": rack,
+        "page": page,
+        "rows": rack.courses(page.object_list),
+        "which": which if which in SHOWN else "all",
+        "choices": SHOWN,
+    }
+    return render(request, "production/cure/rack.html", context)
+
+
+@require_POST
+def cure_look(request: HttpRequest) -> HttpResponse:
+    """Note every batch that the facts call ready today."""
+    noted = update_ready(today=timezone.localdate(), by=cast(User, request.user))
+    if noted:
+        messages.success(request, f"Ready for review: {', '.join(batch.number for batch in noted)}.")
+    else:
+        messages.info(request, "No batch became ready since the last look.")
+    return redirect("production:cure-rack")
