@@ -38,7 +38,7 @@ def day_reasons(facts: CureFacts) -> tuple[Reason, ...]:
         return ()
     over_on = facts.poured_on + timedelta(days=facts.cure_days)
     text = f"Day {day} of {facts.cure_days}: {left} {'day' if left == 1 else 'days'} to go."
-    return (Reason("cure_days", text, f"Wait until {over_on.day} {over_on:%B %Y}."),)
+    return (Reason("cure_days", text, f"Wait until {over_on:%B} {over_on.day}, {over_on.year}."),)
 
 
 def weight_reasons(facts: CureFacts, bars: tuple[MarkedBar, ...], week_loss: Decimal | None) -> tuple[Reason, ...]:

@@ -92,8 +92,8 @@ class Countback:
 
 
 def day_text(day: date) -> str:
-    """A day as it stands in a sentence: 4 June 2026."""
-    return f"{day.day} {day:%B %Y}"
+    """A day as it stands in a sentence: June 4, 2026."""
+    return f"{day:%B} {day.day}, {day.year}"
 
 
 def count_text(count: int, noun: str) -> str:

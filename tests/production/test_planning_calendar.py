@@ -61,7 +61,7 @@ def test_why_nobody_works(asked, why):
 
 
 def test_mistyped_calendars_are_refused():
-    with pytest.raises(CalendarError, match="ends on 01 June 2026, before it begins"):
+    with pytest.raises(CalendarError, match="ends on June 1, 2026, before it begins"):
         WorkDays(away=((day("2026-06-02"), day("2026-06-01")),))
     with pytest.raises(CalendarError, match="closed on all seven weekdays"):
         WorkDays(frozenset(range(7)))

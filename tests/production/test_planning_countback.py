@@ -55,7 +55,7 @@ class TestWorkedPlan:
         assert plan.change_by == day("2026-04-16")
         assert (plan.is_late, plan.late_days, plan.choices, plan.warnings) == (False, 0, (), ())
         assert plan.reason == (
-            "Pour by 23 April 2026: 42 days of cure to 4 June 2026, handed over on 7 June 2026, in hand on 7 June 2026."
+            "Pour by April 23, 2026: 42 days of cure to June 4, 2026, handed over on June 7, 2026, in hand on June 7, 2026."
         )
 
     @pytest.mark.parametrize(
@@ -99,8 +99,8 @@ class TestTheDayHasPassed:
         plan = count_back(favors("2026-04-24", done=done))
         assert (plan.is_late, plan.late_days, plan.in_hand_on) == (True, 1, day("2026-06-08"))
         assert plan.reason == (
-            "Needed on 7 June 2026, so the last day to pour was 23 April 2026. "
-            "The earliest pour is on 24 April 2026: 42 days of cure to 5 June 2026, in hand on 8 June 2026, 1 day late."
+            "Needed on June 7, 2026, so the last day to pour was April 23, 2026. "
+            "The earliest pour is on April 24, 2026: 42 days of cure to June 5, 2026, in hand on June 8, 2026, 1 day late."
         )
         assert [warning.code for warning in plan.warnings] == ["pour_by_passed"]
         assert [(choice.kind, choice.is_on_time) for choice in plan.choices] == [
@@ -131,7 +131,7 @@ class TestTheDayHasPassed:
         done = frozenset({"dough", "toppers", "seals"})
         part = count_back(favors("2026-05-20", done=done, stock_bars=10)).choices[0]
         assert (part.kind, part.bars, part.is_on_time) == ("part_delivery", 10, True)
-        assert part.text == "Deliver 10 bars from stock in time and the other 30 on 4 July 2026."
+        assert part.text == "Deliver 10 bars from stock in time and the other 30 on July 4, 2026."
         full = count_back(favors("2026-05-20", done=done, stock_bars=90)).choices[0]
         assert (full.kind, full.bars, full.in_hand_on) == ("stock", 40, day("2026-05-23"))
 
@@ -151,7 +151,7 @@ class TestTheDayHasPassed:
 
     def test_a_step_left_behind_is_named(self):
         warning = count_back(favors("2026-04-02")).warnings[-1]
-        assert warning.text == "“Pour a test bar of the new scent” should have been done by 1 April 2026."
+        assert warning.text == "“Pour a test bar of the new scent” should have been done by April 1, 2026."
 
 
 class TestAlreadyPoured:
@@ -185,7 +185,7 @@ class TestAlreadyPoured:
 
 class TestClosedDays:
     def test_weekends_off_worked_by_hand(self):
-        """7 June 2026 is a Sunday: hand over Friday 5, pack 4, label 3, release 2 June; 42 days before is 21 April."""
+        """June 7, 2026 is a Sunday: hand over Friday 5, pack 4, label 3, release 2 June; 42 days before is 21 April."""
         plan = count_back(favors(calendar=WorkDays(WEEKEND)))
         assert (plan.hand_over_on, plan.release_on, plan.pour_by) == (
             day("2026-06-05"),
@@ -201,7 +201,7 @@ class TestClosedDays:
         assert plan.pour_by == day("2026-04-21")
         assert [warning.code for warning in plan.warnings] == ["pour_moved"]
         assert plan.warnings[0].text == (
-            "The cure alone would allow a pour on 23 April 2026, "
+            "The cure alone would allow a pour on April 23, 2026, "
             "but a step that follows the pour would find no open day."
         )
 

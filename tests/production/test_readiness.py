@@ -116,7 +116,7 @@ def test_every_reason_reads_as_a_sentence_with_a_mend():
     assert readiness.reasons == (
         Reason("hold", "The batch is on hold.", "Clear the hold, or reject it."),
         Reason("open_deviation", "A deviation is still open: soda ash.", "Close it with a decision."),
-        Reason("cure_days", "Day 35 of 42: 7 days to go.", "Wait until 4 June 2026."),
+        Reason("cure_days", "Day 35 of 42: 7 days to go.", "Wait until June 4, 2026."),
         Reason("not_weighed", "No bar has been weighed yet.", "Weigh the marked bars."),
         Reason("no_check", "No check is entered.", "Enter how the bars look, a pH or a titration."),
     )
