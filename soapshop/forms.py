@@ -8,6 +8,7 @@ from django.contrib.auth.forms import BaseUserCreationForm
 
 from soapshop.models import User, Workshop
 from soapshop.money import MINOR_PLACES
+from soapshop.people_forms import PASSWORDS_DIFFER, password_boxes
 
 
 def time_zone_choices(present: str = "") -> list[tuple[str, str]]:
@@ -23,11 +24,14 @@ class FirstOwnerForm(BaseUserCreationForm):
     workshop_name = forms.CharField(label="Name of your workshop", max_length=80)
     first_name = forms.CharField(label="Your name", max_length=150)
     time_zone = forms.ChoiceField(label="Time zone", help_text="Days and hours are counted in it.")
+    password1, password2 = password_boxes("Password", "Password confirmation")
+    error_messages = {"password_mismatch": PASSWORDS_DIFFER}
 
     class Meta:
         model = User
         fields = ("username",)
         labels = {"username": "Name to sign in with"}
+        help_texts = {"username": "Letters, digits and @ . + - _ only."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -71,6 +75,10 @@ SETTINGS_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 
 
+# What stands beside the box of a figure, by the end of its name; the label then leaves it out.
+UNITS = {"_grams": ("g", " grams"), "_percent": ("%", " percent")}
+
+
 class WorkshopForm(forms.ModelForm):
     currency = forms.ChoiceField(choices=[(code, code) for code in MINOR_PLACES])
     time_zone = forms.ChoiceField()
@@ -82,6 +90,9 @@ class WorkshopForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["time_zone"].choices = time_zone_choices(self.instance.time_zone)  # type: ignore[attr-defined]
+        for name, field in self.fields.items():
+            if isinstance(field, forms.IntegerField | forms.DecimalField):
+                _show_as_text(name, field)
         self.helper = FormHelper()
         grouped = [Fieldset(title, *names) for title, names in SETTINGS_GROUPS]
         self.helper.layout = Layout(*grouped, Submit("save", "Save the settings"))
@@ -95,3 +106,15 @@ class WorkshopForm(forms.ModelForm):
             if name.endswith("_percent") and not 0 <= figure <= 100:
                 self.add_error(name, "Type a percentage from 0 to 100.")
         return cleaned
+
+
+def _show_as_text(name: str, field: forms.Field) -> None:
+    """Give a figure a plain box: a browser's number box drops what was typed when it is not a number."""
+    is_whole = type(field) is forms.IntegerField
+    box = forms.TextInput(attrs={"inputmode": "numeric" if is_whole else "decimal", "class": "narrow"})
+    box.is_required = field.required
+    for ending, (unit, words) in UNITS.items():
+        if name.endswith(ending):
+            box.attrs["data-unit"] = unit
+            field.label = str(field.label).removesuffix(words)
+    field.widget = box

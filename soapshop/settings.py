@@ -95,10 +95,10 @@ LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "login"
 AUTHENTICATION_BACKENDS = ["soapshop.throttle.ThrottledBackend"]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
-    {"NAME": "django.contrib.auth.password_validation.NumericPasswordValidator"},
+    {"NAME": "soapshop.passwords.UnlikeThePerson"},
+    {"NAME": "soapshop.passwords.LongEnough", "OPTIONS": {"min_length": 10}},
+    {"NAME": "soapshop.passwords.Uncommon"},
+    {"NAME": "soapshop.passwords.NotOnlyDigits"},
 ]
 if TESTING:
     PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

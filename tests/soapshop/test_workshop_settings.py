@@ -63,3 +63,24 @@ def test_change_workshop_writes_only_what_differs(owner, workshop):
     change_workshop(wanted={"bar_spare_percent": Decimal(12)}, by=owner)
     shop = Workshop.current()
     assert (shop.bar_spare_percent, shop.city_line) == (Decimal(12), "changed by somebody else")
+
+
+def test_a_figure_is_typed_into_a_plain_box_and_kept_when_it_is_none(owner_client, workshop):
+    response = owner_client.post("/settings/", typed(workshop, cure_days="six weeks", lye_scale_step_grams="fine"))
+    page = response.content.decode()
+    assert response.status_code == 422
+    assert 'type="number"' not in page
+    assert ('value="six weeks"' in page, 'value="fine"' in page) == (True, True)
+    assert dict(response.context["form"].errors) == {
+        "cure_days": ["Type a whole number, such as 12."],
+        "lye_scale_step_grams": ["Type a number, such as 12.5."],
+    }
+
+
+def test_the_unit_stands_beside_the_box_and_not_in_its_label():
+    fields = WorkshopForm().fields
+    shown = {name: (field.label, field.widget.attrs.get("data-unit")) for name, field in fields.items()}
+    assert shown["lye_scale_step_grams"] == ("Lye scale step", "g")
+    assert shown["bar_spare_percent"] == ("Bar spare", "%")
+    assert shown["cure_days"] == ("Cure days", None)
+    assert shown["name"] == ("Workshop name", None)
