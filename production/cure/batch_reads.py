@@ -36,6 +36,15 @@ class WeighingRow:
 
 
 @dataclass(frozen=True)
+class WeighDay:
+    """What the marked bars weighed on one day, in the order of the marks; None for a bar not weighed that day."""
+
+    on: date
+    day: int
+    rows: tuple[WeighingRow | None, ...]
+
+
+@dataclass(frozen=True)
 class CurveRow:
     """One weighing day behind the picture: the mean of the marked bars and what the forecast says for that day."""
 
@@ -82,6 +91,17 @@ class CurePage:
     @property
     def ready_days(self) -> DayRange | None:
         return self.curing.ready_days
+
+    @property
+    def marks(self) -> list[str]:
+        return sorted({row.weighing.bar_mark for row in self.weighings})
+
+    @property
+    def weigh_days(self) -> list[WeighDay]:
+        """The weighings as a table: newest day first, one column for each marked bar."""
+        by_place = {(row.weighing.on, row.weighing.bar_mark): row for row in self.weighings}
+        days = {row.weighing.on: row.day for row in self.weighings}
+        return [WeighDay(on, day, tuple(by_place.get((on, mark)) for mark in self.marks)) for on, day in days.items()]
 
     @property
     def is_cut(self) -> bool:

@@ -71,6 +71,11 @@ class WeighInForm(forms.Form):
         return given
 
     @property
+    def boxes(self) -> list[forms.BoundField]:
+        """The boxes of the bars that carry a mark already."""
+        return [self[f"grams_{place}"] for place in range(len(self.marks))]
+
+    @property
     def weights(self) -> dict[str, Decimal]:
         found = {mark: self.cleaned_data.get(f"grams_{place}") for place, mark in enumerate(self.marks)}
         if self.cleaned_data.get("new_mark"):
