@@ -78,15 +78,21 @@ class PartNeed:
 
 def part_needs() -> list[PartNeed]:
     """Return the pieces that batches before their cut still need, from their frozen plans; one query."""
-    rows = (
-        Batch.objects.filter(status__in=[state.value for state in BEFORE_THE_CUT])
+    waiting = Batch.objects.filter(status__in=[state.value for state in BEFORE_THE_CUT])
+    return part_needs_of(
+        waiting.annotate(wanted_parts=F("frozen__parts"))
+        .only("number", "pour_on", "status")
         .order_by("pour_on", "number")
-        .values_list("number", "pour_on", "frozen__parts")
     )
+
+
+def part_needs_of(batches: Iterable[Batch]) -> list[PartNeed]:
+    """Return the pieces that these batches still need; each carries the ``wanted_parts`` of its frozen plan."""
     return [
-        PartNeed(part["part_id"], part["name"], part["pieces"] + part["spares"], number, pour_on)
-        for number, pour_on, parts in rows
-        for part in parts or ()
+        PartNeed(part["part_id"], part["name"], part["pieces"] + part["spares"], batch.number, batch.pour_on)
+        for batch in batches
+        if batch.state in BEFORE_THE_CUT
+        for part in getattr(batch, "wanted_parts", None) or ()
     ]
 
 
