@@ -4,6 +4,7 @@ from production.batches.urls import urlpatterns as batch_urls
 from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
 from production.stock.urls import urlpatterns as stock_urls
+from production.today.urls import urlpatterns as today_urls
 
 app_name = "production"
 urlpatterns = [
@@ -11,4 +12,5 @@ urlpatterns = [
     *cure_urls,
     *label_urls,
     *stock_urls,
+    *today_urls,
 ]
