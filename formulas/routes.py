@@ -83,10 +83,11 @@ def with_part_steps(steps: Sequence[Step], part_kinds: Iterable[str]) -> tuple[S
     """Add the usual steps of these kinds of part where the route lacks them, in the order of the days."""
     kinds, keys = set(part_kinds), {step.key for step in steps}
     wanted = [step for kind, usual in PART_STEPS.items() if kind in kinds for step in usual if step.key not in keys]
-    ahead = sorted((step for step in wanted if step.anchor == POUR), key=lambda step: step.least_days)
+    before_pour = [step for step in steps if step.anchor == POUR and step.least_days < 0]
+    ahead = [*before_pour, *(step for step in wanted if step.anchor == POUR)]
     after_cut = [step for step in wanted if step.anchor != POUR]
-    merged: list[Step] = [*ahead]
-    for step in steps:
+    merged = sorted(ahead, key=lambda step: step.least_days) if wanted else before_pour
+    for step in (step for step in steps if step not in before_pour):
         merged.append(step)
         if step.key == CUT:
             merged += after_cut

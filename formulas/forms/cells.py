@@ -65,7 +65,7 @@ class CellForm(forms.Form):
                 widget=forms.TextInput(attrs={"list": "colorants", "autocomplete": "off"}),
             )
             self.fields[f"dose_{number}"] = forms.DecimalField(
-                max_digits=7, decimal_places=4, required=False, label="Dose", widget=decimal_box("% of its oils")
+                max_digits=7, decimal_places=4, required=False, label="Dose", widget=decimal_box("%")
             )
         self.fields["letter"].widget.attrs.update({"class": "narrow", "autocomplete": "off"})
         self.fields["pour_order"].error_messages["min_value"] = "Pouring starts with number 1."
@@ -79,6 +79,13 @@ class CellForm(forms.Form):
 
     def jug_boxes(self) -> list[forms.BoundField]:
         return [self[name] for name in ("pour_order", "trace", "accent", "note")]
+
+    @property
+    def is_detailed(self) -> bool:
+        """Whether the boxes that are usually folded away hold a fault, or something to be seen at once."""
+        boxes = ("pour_order", "accent", "note")
+        is_faulty = self.is_bound and any(name in self.errors for name in (*boxes, "trace"))
+        return is_faulty or any(self[name].value() not in (None, "") for name in ("accent", "note"))
 
     def clean_letter(self) -> str:
         return self.cleaned_data["letter"].strip().upper()
@@ -136,6 +143,9 @@ class CellForm(forms.Form):
             self.add_error("name", "What is in this jug? Name it, such as white or plain.")
         if cleaned.get("pour_order") is None:
             cleaned["pour_order"] = layer_number
+        shades = [color.material.color_hex for color in cleaned.get("colors", ()) if color.material.color_hex]
+        if shades and cleaned.get("tone") in STARTING_TONES:
+            cleaned["tone"] = shades[0]
 
     @property
     def draft(self) -> CellDraft:
@@ -173,10 +183,17 @@ def type_fresh_cell(typed: QueryDict, prefix: str, place: int, number: int) -> N
         typed[f"{prefix}-{place}-{box}"] = "on" if begins is True else str(begins)
 
 
-def cell_initial(portions: Iterable[Portion]) -> list[dict[str, Any]]:
-    """Return the boxes of the cells of a saved layer."""
+def cell_initial(portions: Iterable[Portion], shown: set[str]) -> list[dict[str, Any]]:
+    """Return the boxes of the cells of a saved layer; a jug shown already comes back as its letter and width."""
     rows = []
     for portion in portions:
+        if portion.letter in shown:
+            rows.append(
+                {"letter": portion.letter, "width": plain(portion.width_share), "tone": portion.color_hex}
+                | {"is_scented": portion.is_scented, "trace": portion.trace}
+            )
+            continue
+        shown.add(portion.letter)
         row = {
             "letter": portion.letter,
             "name": portion.name,

@@ -46,6 +46,14 @@ class DesignForm(forms.ModelForm):
             here = getattr(self.instance, f"{name}_id")
             field.queryset = field.queryset.filter(is_shelved=False) | field.queryset.filter(pk=here)  # type: ignore[attr-defined]
 
+    @property
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Return the boxes under the headings of the page."""
+        return [
+            ("The bar", [self[name] for name in ("name", "formula", "mold", "identity")]),
+            ("Finish", [self[name] for name in ("is_beveled", "is_stamped", "gels", "is_shelved", "note")]),
+        ]
+
     def clean_name(self) -> str:
         return " ".join(self.cleaned_data["name"].split())
 
@@ -57,7 +65,6 @@ class LayerForm(forms.Form):
         decimal_places=3,
         required=False,
         widget=decimal_box(),
-        help_text="1 and 2: the second layer is twice as high.",
     )
     is_out = forms.BooleanField(label="Take this layer out", required=False)
 
@@ -101,8 +108,9 @@ class Drawing:
         typed = None if typed is None else _lengthened(typed)
         self.layers = LayerFormSet(typed, prefix=LAYERS, initial=None if typed is not None else _layers(rows))
         self.parts = DesignPartFormSet(typed, prefix=PARTS, initial=None if typed is not None else _parts(design))
+        shown: set[str] = set()
         for place, layer in enumerate(self.layers):
-            kept = cell_initial(rows[place].portions.all()) if place < len(rows) else [fresh_cell(0)]
+            kept = cell_initial(rows[place].portions.all(), shown) if place < len(rows) else [fresh_cell(0)]
             layer.cells = CellFormSet(
                 typed,
                 prefix=f"{LAYERS}-{place}-cells",

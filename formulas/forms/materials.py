@@ -179,6 +179,17 @@ class MaterialForm(forms.ModelForm):
             self.initial["color_hex"] = "#c8b08a"
         speak_plainly(self)
 
+    @property
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Return the boxes under the headings of the page."""
+        names = ("label_name_us", "label_name_eu", *SOAP_NAMES)
+        headings = (
+            ("What it is", ("name", *FIELDS[self.kind])),
+            ("On the label", (*names, "avoid_words")),
+            ("Where this comes from", ("source", "source_status", "note", "is_shelved")),
+        )
+        return [(title, [self[name] for name in wanted if name in self.fields]) for title, wanted in headings]
+
     def clean_name(self) -> str:
         return " ".join(self.cleaned_data["name"].split())
 

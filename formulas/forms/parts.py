@@ -10,6 +10,15 @@ from formulas.models import Material, Part
 
 INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind != Material.Kind.PACKAGING)
 
+GROUPS = (
+    ("One piece", ("name", "kind", "formula", "unit_grams", "color_hex", "note")),
+    (
+        "When it is made and attached",
+        ("made_ahead_least_days", "made_ahead_most_days", "attached_at", "attach_window_days", "forbids_heat"),
+    ),
+    ("Spares, work and weight", ("spare_percent", "spare_least", "minutes_per_piece", "counts_as_contents")),
+)
+
 
 class PartForm(forms.ModelForm):
     unit_grams = MassTextField(label="One piece weighs")
@@ -64,6 +73,11 @@ class PartForm(forms.ModelForm):
         self.fields["formula"].empty_label = "bought, or not soap"
         self.fields["unit_grams"].error_messages["required"] = "Weigh a piece and type it, such as 3.5 g."
 
+    @property
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Return the boxes under the headings of the page."""
+        return [(title, [self[name] for name in names]) for title, names in GROUPS]
+
     def clean_name(self) -> str:
         return " ".join(self.cleaned_data["name"].split())
 
@@ -92,7 +106,7 @@ class IngredientForm(MaterialRowForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["material"].widget.attrs.update(list="part-materials", autocomplete="off")
-        self.fields["percent"].widget = decimal_box("% of the piece")
+        self.fields["percent"].widget = decimal_box("%")
 
     @property
     def draft(self) -> IngredientDraft | None:

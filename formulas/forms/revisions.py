@@ -89,7 +89,7 @@ class FiguresForm(forms.ModelForm):
 class LineForm(MaterialRowForm):
     """One line of a formula; only some kinds of material belong in each list."""
 
-    stage = forms.ChoiceField(choices=((Stage.LYE, "In the lye liquid"), (Stage.TRACE, "At trace")), required=False)
+    stage = forms.ChoiceField(choices=((Stage.TRACE, "At trace"), (Stage.LYE, "In the lye liquid")), required=False)
     most_percent = Decimal(200)
 
     def __init__(self, *args: Any, kinds: tuple[str, ...], stage: str | None, unit: str, **kwargs: Any) -> None:
@@ -136,13 +136,14 @@ ADDITION_KINDS = (
     Kind.LIQUID,
 )
 SECTIONS: tuple[tuple[str, str, str, tuple[str, ...], str | None, str], ...] = (
-    ("oils", "Oils", "Percent of all oils; the list adds up to 100.", (Kind.FAT,), Stage.OILS, "% of oils"),
-    ("alkali", "Lye", "Share of the fat it neutralizes; adds up to 100.", (Kind.ALKALI,), Stage.ALKALI, "% of fat"),
-    ("liquid", "Lye liquid", "Share of the liquid; adds up to 100.", (Kind.LIQUID,), Stage.LIQUID, "% of liquid"),
-    ("extras", "Additions", "Percent of oils, each on its own.", ADDITION_KINDS, None, "% of oils"),
+    ("oils", "Oils", "Percent of all oils; the list adds up to 100.", (Kind.FAT,), Stage.OILS, "%"),
+    ("alkali", "Lye", "Share of the fat it neutralizes; adds up to 100.", (Kind.ALKALI,), Stage.ALKALI, "%"),
+    ("liquid", "Lye liquid", "Share of the liquid; adds up to 100.", (Kind.LIQUID,), Stage.LIQUID, "%"),
+    ("extras", "Additions", "Percent of oils, each on its own.", ADDITION_KINDS, None, "%"),
 )
 
 
+EMPTY_ROWS = {"oils": 3, "alkali": 1, "liquid": 1, "extras": 2}
 # What most formulas begin with, so that a new page needs only its oils.
 USUAL_LINES = {"alkali": ("Sodium hydroxide", Decimal(100)), "liquid": ("Water", Decimal(100))}
 
@@ -152,7 +153,7 @@ class LineSections:
 
     def __init__(self, *, lines: Iterable[FormulaLine] | None = None, typed: QueryDict | None = None) -> None:
         if typed is not None and "more" in typed:
-            typed = with_more_rows(typed, *(section[0] for section in SECTIONS))
+            typed = with_more_rows(typed, typed["more"])
         self.sections = []
         for key, title, hint, kinds, stage, unit in SECTIONS:
             formset = LineFormSet(
@@ -161,7 +162,9 @@ class LineSections:
                 initial=None if typed is not None else self._initial(key, stage, lines),
                 form_kwargs={"kinds": kinds, "stage": stage, "unit": unit},
             )
-            self.sections.append({"key": key, "title": title, "hint": hint, "formset": formset})
+            formset.extra = EMPTY_ROWS[key]
+            more = f"More rows: {title.lower()}"
+            self.sections.append({"key": key, "title": title, "hint": hint, "more": more, "formset": formset})
 
     @staticmethod
     def _initial(key: str, stage: str | None, lines: Iterable[FormulaLine] | None) -> list[dict[str, Any]]:

@@ -123,6 +123,11 @@ class Design(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("formulas:design", args=[self.pk])
 
+    @property
+    def jug_names(self) -> list[str]:
+        """Return each jug once, from the bottom up; fetch the rows and portions with it."""
+        return list(dict.fromkeys(str(cell) for row in self.rows.all() for cell in row.portions.all()))
+
 
 class DesignRow(models.Model):
     """One layer of the cross-section; position 1 lies at the bottom of the mold."""

@@ -129,6 +129,7 @@ def _form_page(
         "revision": revision,
         "page": page,
         "faults": [] if page or not request.POST else sections.faults() + form_faults(*forms),
+        "is_typed": True,
         "changed": page.changed_since(request.POST.get("was", "")) if page else set(),
     }
     if request.htmx:
