@@ -39,12 +39,12 @@ def weigh_bars(
     _check_asked(batch, weights, on, today)
     before = {row.bar_mark: row for row in batch.cure_weighings.filter(on=on)}
     changed = {mark: grams for mark, grams in weights.items() if mark not in before or before[mark].grams != grams}
-    again = [mark for mark in changed if mark in before]
+    again = {mark: before[mark].grams for mark in changed if mark in before}
     reason = reason.strip()
     if again and not reason:
-        mark = again[0]
+        mark, grams = next(iter(again.items()))
         raise CureRefusal(
-            f"Bar {mark} was weighed that day already ({format_grams(before[mark].grams)}). "
+            f"Bar {mark} was weighed that day already ({format_grams(grams)}). "
             "To put that right, say in a few words what was wrong."
         )
     questioned = _questioned(batch, weights, on, today)
@@ -65,7 +65,7 @@ def weigh_bars(
             verb="weigh_bars",
             subject=batch,
             text=f"{batch}: {said}{because}."[:400],
-            before={mark: before[mark].grams for mark in again},
+            before=again,
             after={row.bar_mark: row.grams for row in rows},
         )
         note_if_ready(batch, today=today, by=by)
