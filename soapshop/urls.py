@@ -26,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/people/<int:pk>/close/", views.person_close, name="person-close"),
     path("settings/password/", views.own_password, name="own-password"),
     path("admin/", admin.site.urls),
+    path("search/", include("production.search.urls")),
     path("", include("formulas.urls")),
     path("", include("orders.urls")),
     path("", include("production.urls")),
