@@ -5,29 +5,23 @@ What was weighed counts; a line that is not weighed counts as planned, is named,
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 
 from formulas.declaration import Declaration, DeclarationError, DeclarationInput, DeclaredInput, build_declaration
-from formulas.declaration.pots import open_pots
-from formulas.declaration.reaction import react
 from formulas.declaration.records import Market, Style
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
 from formulas.label_rules.rulebook import packaged_tables
 from formulas.models import Material, PartIngredient
-from production.bar_ledger import BarState
 from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
 from production.batches.models import Batch
 from production.batches.records import COPIED, WeighedInput, plan_of, weighed_inputs
-from production.cure.models import Release
-from production.cure.weights import BarWeighing, MarkedBar
 from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
+from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day
 from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
 
 ZERO = Decimal()
-CUT_AFTER = timedelta(days=1)
-GONE = (BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
 
 
 @dataclass(frozen=True)
@@ -103,11 +97,11 @@ def batch_labels(
     plan = plan_of(batch)
     lines = [line for line in weighed_inputs(batch) if is_content(line.material)]
     body = tuple(_body_input(line, present) for line in lines if line.expected_grams)
-    facts = _bar_facts(batch, plan, body)
+    facts = bar_facts(batch, plan, body)
     last_day = hand_over or hand_over_day(batch, on=on)
     weights = bar_weights(facts, on=last_day)
     unweighed = tuple(line.material.name for line in lines if line.grams is None)
-    first_sold = _released_on(batch)
+    first_sold = first_released_on(batch)
     finishes = []
     for key, bars in bars_by_finish(batch, plan).items():
         parts = _parts_of(plan, key)
@@ -130,35 +124,6 @@ def batch_labels(
     return BatchLabels(plan, market, style, on, last_day, basis, tuple(finishes))
 
 
-def bars_by_finish(batch: Batch, plan: FrozenPlan) -> dict[str, int]:
-    """Return the bars that get a label, by finish: as cut, less those spoiled, tested or kept; else as planned."""
-    moves = list(batch.bar_moves.all())
-    if not moves:
-        return {finish.key: finish.bars for finish in plan.finishes if finish.bars}
-    counts: dict[str, int] = {}
-    for move in moves:
-        made = (move.from_state == BarState.MADE.value) - (move.to_state == BarState.MADE.value)
-        gone = (move.to_state in GONE) - (move.from_state in GONE)
-        counts[move.finish] = counts.get(move.finish, 0) + move.bars * (made - gone)
-    return {finish: bars for finish, bars in counts.items() if bars > 0}
-
-
-def hand_over_day(batch: Batch, *, on: date) -> date:
-    """Return the last day bars of this batch are promised for, but never a day gone by."""
-    orders = [served.line.order for served in batch.serves.all()]
-    return max([on, *(order.promised_date or order.needed_by for order in orders)])
-
-
-def newest_release(batch: Batch) -> Release | None:
-    """Return the decision that counts."""
-    return max(batch.releases.all(), key=lambda release: (release.at, release.pk), default=None)
-
-
-def _released_on(batch: Batch) -> date | None:
-    days = [r.at.date() for r in batch.releases.all() if r.decision == Release.Decision.RELEASED]
-    return min(days, default=None)
-
-
 def _as_it_stands(material: Material) -> FrozenMaterial:
     shares = tuple((share.allergen.name, share.share_percent) for share in material.allergen_shares.all())
     return FrozenMaterial(material.pk, allergens=shares, **{field: getattr(material, field) for field in COPIED})
@@ -167,33 +132,6 @@ def _as_it_stands(material: Material) -> FrozenMaterial:
 def _body_input(line: WeighedInput, present: PresentDay) -> DeclaredInput:
     material = with_present_words(line.material, present.materials.get(line.material.material_id))
     return declared_input(material, line.expected_grams, certification_lot=line.color_certification)
-
-
-def _bar_facts(batch: Batch, plan: FrozenPlan, body: tuple[DeclaredInput, ...]) -> BarFacts:
-    made = (batch.bars_cut or 0) + (batch.spoiled_at_cut or 0)
-    marked: dict[str, list[BarWeighing]] = {}
-    for weighing in batch.cure_weighings.all():
-        marked.setdefault(weighing.bar_mark, []).append(BarWeighing(weighing.on, weighing.grams))
-    return BarFacts(
-        batter_grams=sum((given.grams for given in body), ZERO),
-        dry_grams=_dry_grams(body),
-        scent_grams=sum((given.grams for given in body if given.role == "scent"), ZERO),
-        bars_made=made or plan.bars,
-        cut_on=batch.cut_on or (batch.poured_on or batch.pour_on) + CUT_AFTER,
-        is_cut=made > 0,
-        mean_cut_grams=batch.mean_cut_bar_grams,
-        in_molds_grams=batch.in_molds_grams,
-        ends_grams=batch.ends_grams,
-        marked=tuple(MarkedBar(mark, tuple(found)) for mark, found in marked.items()),
-    )
-
-
-def _dry_grams(inputs: tuple[DeclaredInput, ...]) -> Decimal:
-    """Everything but water: what no drying can take away. Figures that cannot be true are refused by the list."""
-    try:
-        return sum((react(pot).dry_grams for pot in open_pots(inputs).all), ZERO)
-    except DeclarationError:
-        return sum((given.grams for given in inputs), ZERO)
 
 
 def _parts_of(plan: FrozenPlan, key: str) -> tuple[FrozenPart, ...]:
@@ -251,9 +189,9 @@ def _declaration_input(
     body = sum((given.grams for given in inputs if given.role != "part"), ZERO)
     parts = tuple(given for given in inputs if given.role == "part")
     part_grams = sum((given.grams for given in parts), ZERO)
-    dry = _dry_grams(inputs)
+    dry = dry_grams(inputs)
     cured = max(body * weights.cured_fraction + part_grams, dry)
-    lowest = max(body * weights.lowest_fraction + _dry_grams(parts), dry)
+    lowest = max(body * weights.lowest_fraction + dry_grams(parts), dry)
     return DeclarationInput(
         inputs=inputs,
         market=market,

@@ -17,8 +17,8 @@ from production.labels.net_weight import (
 from production.labels.net_weight_text import parse_statement
 
 CENTIGRAM = Decimal("0.01")
-OUNCES_ALONE = re.compile(r"(?i)(?:net\s+(?:wt\.?|weight)\s+)?(\d{1,6}(?:\.\d+)?)\s*(?:oz|ounces?)\.?")
-GRAMS_ALONE = re.compile(r"(?i)(\d{1,7}(?:\.\d+)?)\s*(?:g|grams?)\.?")
+OUNCES_ALONE = re.compile(r"(?ia)(?:net\s+(?:wt\.?|weight)\s+)?(\d{1,6}(?:\.\d+)?)\s*(?:oz|ounces?)\.?")
+GRAMS_ALONE = re.compile(r"(?ia)(\d{1,7}(?:\.\d+)?)\s*(?:g|grams?)\.?")
 
 
 @dataclass(frozen=True)

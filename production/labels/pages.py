@@ -16,9 +16,10 @@ from production.batch_states import BatchState
 from production.batches.models import Batch
 from production.batches.records import plan_of
 from production.documents.label_stock import LABEL_STOCKS
+from production.labels.bars import bars_by_finish, hand_over_day
 from production.labels.choices import LabelAsk
 from production.labels.declaration_paper import MARKETS, STYLES, sources_of
-from production.labels.declared import BatchLabels, FinishLabel, bars_by_finish, hand_over_day
+from production.labels.declared import BatchLabels, FinishLabel
 from production.labels.forms import LabelForm, MarketForm, first_choices
 from production.labels.preview import LabelPicture, label_picture
 from production.labels.reads import (

@@ -11,8 +11,9 @@ from production.batches.frozen import from_json, to_json
 from production.batches.models import Batch
 from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LetterMeasure
 from production.documents.label_stock import LABEL_STOCKS
+from production.labels.bars import newest_release
 from production.labels.choices import CodeToScan, LabelAsk
-from production.labels.declared import BatchLabels, FinishLabel, batch_labels, newest_release, present_day
+from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
 from production.labels.judging import claim_problems, in_order, item_problems, state_problems, stops
 from production.labels.net import NetFigure, WorkingLine, net_figure

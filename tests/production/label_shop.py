@@ -176,7 +176,12 @@ def planned_batch(
     if with_parts:
         seal, shell = parts(stock, made)
         part_bars = {seal.pk: bars, shell.pk: 3}
-    customer = save_customer(customer=Customer(name=f"Mara Velden of {name}"), avoid_materials=[], by=by, is_new=True)
+    return ordered_batch(made, part_bars, by, bars=bars, wording=wording)
+
+
+def ordered_batch(made: Design, part_bars: dict[int, int] | None, by, *, bars: int = 10, wording: str = "") -> Batch:
+    """An accepted order of one line, and the batch planned for it."""
+    customer = save_customer(customer=Customer(name=f"Mara Velden of {made}"), avoid_materials=[], by=by, is_new=True)
     order = create_order(
         customer=customer,
         terms={"needed_by": date(2026, 7, 20)},

@@ -32,8 +32,8 @@ class Command(BaseCommand):
         labels = batch_labels(
             batch,
             present_day([batch]),
-            market=options["market"] or workshop.market,
-            style=options["style"] or workshop.declaration_style,
+            market=options["market"] or workshop.market,  # type: ignore[arg-type]
+            style=options["style"] or workshop.declaration_style,  # type: ignore[arg-type]
             on=timezone.localdate(),
         )
         finishes = [finish for finish in labels.finishes if options["finish"] in (None, finish.key)]

@@ -14,8 +14,8 @@ from production.batches.records import plan_of
 from production.documents.label_sheet import label_sheet_pdf
 from production.documents.label_stock import LABEL_STOCKS
 from production.labels.actions import print_labels, reprinted_pdf
+from production.labels.bars import bars_by_finish
 from production.labels.choices import LabelAsk
-from production.labels.declared import bars_by_finish
 from production.labels.figures import problem_figures
 from production.labels.reads import plain_ask, spare_labels, wordings_of
 from production.labels.sheets import LabelRefusal, PreparedLabel, prepare_label, trial_paper
