@@ -14,6 +14,9 @@ from orders.order_states import CHOICES as ORDER_CHOICES
 from orders.order_states import OrderState
 from soapshop.fields import MoneyField
 
+# Days outside these years are slips of the keyboard.
+FIRST_YEAR, LAST_YEAR = 2000, 2100
+
 
 class Customer(models.Model):
     name = models.CharField(max_length=120)
@@ -25,6 +28,9 @@ class Customer(models.Model):
     )
     avoid_materials = models.ManyToManyField(Material, blank=True, related_name="+", verbose_name="materials to avoid")
     note = models.TextField(blank=True)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
     created_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -38,20 +44,19 @@ class Customer(models.Model):
 
 
 class OrderQuerySet(models.QuerySet["Order"]):
-    def open(self) -> "OrderQuerySet":
-        return self.exclude(status__in=[OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED])
-
     def for_list(self) -> "OrderQuerySet":
         return self.select_related("customer").prefetch_related("lines__design")
 
-    def for_page(self) -> "OrderQuerySet":
+    def for_plan(self) -> "OrderQuerySet":
+        """Fetch the lines with all that a plan of their batches reads."""
         return self.select_related("customer").prefetch_related(
-            "lines__design__formula",
-            "lines__design__mold",
-            "lines__finishes__part",
-            "lines__design__parts__part",
-            "customer__avoid_materials",
-            "events__by",
+            models.Prefetch("lines", OrderLine.objects.select_related("design__formula", "design__mold")),
+            models.Prefetch("lines__finishes", LineFinish.objects.select_related("part")),
+        )
+
+    def for_page(self) -> "OrderQuerySet":
+        return self.for_plan().prefetch_related(
+            "customer__avoid_materials", models.Prefetch("events", OrderEvent.objects.select_related("by"))
         )
 
 
@@ -73,6 +78,7 @@ class Order(models.Model):
     note = models.TextField(blank=True)
     is_at_risk = models.BooleanField(default=False, editable=False)
     risk_text = models.CharField(max_length=300, blank=True, editable=False)
+    saves = models.PositiveIntegerField("times changed", default=0, editable=False)
     typed_once = models.UUIDField(
         "form number against double clicks", null=True, blank=True, unique=True, editable=False
     )
@@ -97,6 +103,13 @@ class Order(models.Model):
         return OrderState(self.status)
 
 
+class OrderLineQuerySet(models.QuerySet["OrderLine"]):
+    def for_page(self) -> "OrderLineQuerySet":
+        return self.select_related("order__customer", "design").prefetch_related(
+            "finishes__part", "design__parts__part"
+        )
+
+
 class OrderLine(models.Model):
     """So many bars of one design; the bars of one line may differ by their finish."""
 
@@ -108,6 +121,11 @@ class OrderLine(models.Model):
     packaging = models.CharField(max_length=120, blank=True)
     price_per_bar = MoneyField(null=True, blank=True)
     frozen_design: Any = models.JSONField(null=True, blank=True, editable=False)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
+
+    objects = OrderLineQuerySet.as_manager()
 
     class Meta:
         ordering = ["position", "pk"]
@@ -155,3 +173,28 @@ class OrderEvent(models.Model):
 
     def __str__(self) -> str:
         return self.text
+
+
+# Each lives with its noun; named here so that Django finds them.
+from orders.agreement.models import Proof  # noqa: E402
+from orders.customer_page.models import CustomerLink  # noqa: E402
+from orders.interchange.models import CalendarAddress  # noqa: E402
+from orders.money.models import HouseTerms, ListPrice, OrderCharges, Payment, TaxRate  # noqa: E402
+from orders.papers.models import Paper  # noqa: E402
+
+__all__ = [
+    "CalendarAddress",
+    "Customer",
+    "CustomerLink",
+    "HouseTerms",
+    "LineFinish",
+    "ListPrice",
+    "Order",
+    "OrderCharges",
+    "OrderEvent",
+    "OrderLine",
+    "Paper",
+    "Payment",
+    "Proof",
+    "TaxRate",
+]

@@ -74,6 +74,35 @@ _ENDED: dict[OrderState, str] = {
 }
 
 
+# Once bars are being packed, what was agreed is what lies in the parcel.
+CHANGEABLE: tuple[OrderState, ...] = (
+    OrderState.ENQUIRY,
+    OrderState.QUOTED,
+    OrderState.ACCEPTED,
+    OrderState.IN_PRODUCTION,
+)
+# Stages that follow from bars, not from a click: each says where it comes about.
+_BY_BARS: dict[OrderState, str] = {
+    OrderState.IN_PRODUCTION: "An order goes into production when its batches are planned. Plan them below.",
+    OrderState.READY: "An order is ready when all its bars are released and kept for it. Reserve them below.",
+    OrderState.PACKED: "An order is packed at the packing table, bar by bar. Pack it there.",
+    OrderState.HANDED_OVER: "The hand-over is noted at the packing table, where the bars leave the book too. Go there.",
+}
+# Up to here nothing has been made for the order, so it can be called off without looking at batches.
+BEFORE_PRODUCTION: frozenset[OrderState] = frozenset({OrderState.ENQUIRY, OrderState.QUOTED, OrderState.ACCEPTED})
+
+
+def may_move_by_hand(current: OrderState, target: OrderState) -> str | None:
+    """Return None when a person may make this move on the order itself, else where it comes about instead."""
+    current, target = OrderState(current), OrderState(target)
+    refusal = may_move(current, target)
+    if refusal:
+        return refusal
+    if target == OrderState.CANCELLED and current not in BEFORE_PRODUCTION:
+        return "Batches or bars stand behind this order. Cancel it under Batches on its page, which settles both."
+    return _BY_BARS.get(target)
+
+
 def may_move(current: OrderState, target: OrderState) -> str | None:
     """Return None when the move is drawn in the table, else one sentence or two that say what must come first."""
     current, target = OrderState(current), OrderState(target)

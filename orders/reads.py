@@ -1,15 +1,19 @@
 """What the order pages show."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from django.db.models import Count, Min, Q
+
 from formulas.finishes import FinishError, FinishGroup, FinishWant, finish_groups
-from orders.avoid import AvoidHit, avoid_hits
+from orders.avoid import AvoidHit
 from orders.models import Order, OrderLine, OrderQuerySet
-from orders.order_states import COURSE, MOVES, OrderState
-from orders.records import avoid_list, ingredients_of
+from orders.order_states import BEFORE_PRODUCTION, CHANGEABLE, COURSE, MOVES, OrderState, may_move_by_hand
+from orders.records import avoid_hits_of
+
+PAGE_SIZE = 100
 
 SHAPES = {
     OrderState.ENQUIRY: "open",
@@ -57,40 +61,79 @@ class LineView:
 
 
 @dataclass(frozen=True)
+class HandMove:
+    """A button on the order: the stage it leads to, and what the person says by pressing it."""
+
+    to: str
+    words: str
+
+
+HAND_WORDS = {
+    OrderState.QUOTED: "Quote sent",
+    OrderState.ACCEPTED: "Customer accepted",
+    OrderState.CLOSED: "Close the order",
+}
+
+
+@dataclass(frozen=True)
 class OrderPage:
     order: Order
     shape: str
     stages: tuple[Stage, ...]
     lines: tuple[LineView, ...]
-    moves: tuple[OrderState, ...]
+    moves: tuple[HandMove, ...]
     can_cancel: bool
+    can_change: bool
     bars: int
-    total: Decimal | None
-
-    @property
-    def has_hits(self) -> bool:
-        return any(line.hits for line in self.lines)
+    total: Decimal
+    unpriced: int
 
 
-SHOWN: dict[str, tuple[OrderState, ...]] = {
-    "open": (
-        OrderState.ENQUIRY,
-        OrderState.QUOTED,
-        OrderState.ACCEPTED,
-        OrderState.IN_PRODUCTION,
-        OrderState.READY,
-        OrderState.PACKED,
+@dataclass(frozen=True)
+class OrderList:
+    """One choice of orders to look at."""
+
+    label: str
+    states: tuple[OrderState, ...]
+
+
+OPEN = tuple(state for state in COURSE if state not in (OrderState.HANDED_OVER, OrderState.CLOSED))
+SHOWN: dict[str, OrderList] = {
+    "open": OrderList("Open orders", OPEN),
+    "enquiries": OrderList("Enquiries and quotes", (OrderState.ENQUIRY, OrderState.QUOTED)),
+    "done": OrderList(
+        "Handed over, closed, cancelled", (OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED)
     ),
-    "enquiries": (OrderState.ENQUIRY, OrderState.QUOTED),
-    "done": (OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED),
-    "all": tuple(OrderState),
+    "all": OrderList("All", tuple(OrderState)),
 }
+
+
+@dataclass(frozen=True)
+class OrderCounts:
+    """How the open orders stand, whatever list is looked at."""
+
+    open: int
+    late: int
+    at_risk: int
+    unanswered: int
+    next_needed: date | None
+
+
+def order_counts(*, today: date) -> OrderCounts:
+    is_open = Q(status__in=OPEN)
+    found = Order.objects.aggregate(
+        open=Count("pk", filter=is_open),
+        late=Count("pk", filter=is_open & Q(needed_by__lt=today)),
+        at_risk=Count("pk", filter=is_open & Q(is_at_risk=True)),
+        unanswered=Count("pk", filter=Q(status=OrderState.ENQUIRY)),
+        next_needed=Min("needed_by", filter=is_open & Q(needed_by__gte=today)),
+    )
+    return OrderCounts(**found)
 
 
 def shown_orders(which: str) -> OrderQuerySet:
     """Return the orders of one list, first needed first; finished ones newest first."""
-    states = SHOWN.get(which, SHOWN["open"])
-    orders = Order.objects.filter(status__in=states).for_list()
+    orders = Order.objects.filter(status__in=SHOWN[which].states).for_list()
     return orders.order_by("-needed_by", "-number") if which == "done" else orders.order_by("needed_by", "number")
 
 
@@ -104,30 +147,40 @@ def order_rows(orders: Iterable[Order], *, today: date) -> list[OrderRow]:
                 shape=SHAPES[order.state],
                 bars=sum(line.bars for line in lines),
                 designs=", ".join(dict.fromkeys(line.design.name for line in lines)),
-                is_late=order.needed_by < today and order.state in SHOWN["open"],
+                is_late=order.needed_by < today and order.state in OPEN,
             )
         )
     return rows
 
 
 def order_page(order: Order) -> OrderPage:
-    wanted = avoid_list(order.customer)
-    lines = []
-    for line in order.lines.all():
-        hits = () if wanted.is_empty else avoid_hits(wanted, ingredients_of(line.design))
-        names = {finish.part.key: finish.part.name for finish in line.finishes.all()}
-        lines.append(LineView(line, _groups(line), names, hits))
+    hits = avoid_hits_of(order)
+    lines = tuple(_line_view(line, hits[line.pk]) for line in order.lines.all())
     prices = [line.price for line in order.lines.all()]
     return OrderPage(
         order=order,
         shape=SHAPES[order.state],
         stages=_stages(order),
-        lines=tuple(lines),
-        moves=tuple(state for state in COURSE if state in MOVES[order.state]),
-        can_cancel=OrderState.CANCELLED in MOVES[order.state],
+        lines=lines,
+        moves=tuple(_by_hand(order)),
+        can_cancel=order.state in BEFORE_PRODUCTION,
+        can_change=order.state in CHANGEABLE,
         bars=sum(line.bars for line in order.lines.all()),
-        total=None if None in prices else sum((price for price in prices if price is not None), Decimal(0)),
+        total=sum((price for price in prices if price is not None), Decimal(0)),
+        unpriced=prices.count(None),
     )
+
+
+def _by_hand(order: Order) -> Iterator[HandMove]:
+    """Yield the steps that a person takes on the order itself; cancelling stands apart."""
+    for state in COURSE:
+        if state in MOVES[order.state] and may_move_by_hand(order.state, state) is None:
+            yield HandMove(state.value, HAND_WORDS[state])
+
+
+def _line_view(line: OrderLine, hits: tuple[AvoidHit, ...]) -> LineView:
+    names = {finish.part.key: finish.part.name for finish in line.finishes.all()}
+    return LineView(line, _groups(line), names, hits)
 
 
 def _groups(line: OrderLine) -> tuple[FinishGroup, ...]:

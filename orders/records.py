@@ -1,10 +1,12 @@
 """Rows to frozen records for orders: the agreed design, and what the avoid-list is held against."""
 
+from collections import defaultdict
+from collections.abc import Sequence
 from typing import Any
 
-from formulas.models import Design, Material
-from orders.avoid import AvoidList, Ingredient
-from orders.models import Customer, OrderLine
+from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, PortionColor
+from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits
+from orders.models import Customer, Order, OrderLine
 
 
 def design_copy(line: OrderLine) -> dict[str, Any]:
@@ -45,18 +47,63 @@ def avoid_list(customer: Customer) -> AvoidList:
     )
 
 
-def ingredients_of(design: Design) -> tuple[Ingredient, ...]:
-    """Return everything that goes into a bar of this design: formula in use, colors, parts."""
-    found: list[Ingredient] = []
-    revision = design.formula.revisions.approved().first() or design.formula.revisions.order_by("-number").first()
-    if revision is not None:
-        found += [_ingredient(line.material, "the formula") for line in revision.lines.select_related("material")]
-    for row in design.rows.all():
-        for portion in row.portions.all():
-            found += [_ingredient(color.material, f"jug {portion.letter}") for color in portion.colors.all()]
-    for carried in design.parts.all():
-        found += [_ingredient(item.material, carried.part.name) for item in carried.part.ingredients.all()]
-    return tuple(dict.fromkeys(found))
+def avoid_hits_of(order: Order) -> dict[int, tuple[AvoidHit, ...]]:
+    """Return what stands on the customer's avoid-list, by line; an empty list asks no question of the database."""
+    wanted, lines = avoid_list(order.customer), list(order.lines.all())
+    if wanted.is_empty:
+        return {line.pk: () for line in lines}
+    return {line_id: avoid_hits(wanted, held) for line_id, held in ingredients_of_lines(lines).items()}
+
+
+def ingredients_of_lines(lines: Sequence[OrderLine]) -> dict[int, tuple[Ingredient, ...]]:
+    """Return what goes into the bars of each line, by line: formula in use, colors, the parts asked for.
+
+    Three queries, however many lines there are.
+    """
+    formulas = _formula_materials({line.design.formula_id for line in lines})
+    colors = _color_materials({line.design_id for line in lines})
+    parts = _part_materials({finish.part_id for line in lines for finish in line.finishes.all()})
+    return {
+        line.pk: tuple(
+            dict.fromkeys(
+                (
+                    *formulas[line.design.formula_id],
+                    *colors[line.design_id],
+                    *(item for finish in line.finishes.all() for item in parts[finish.part_id]),
+                )
+            )
+        )
+        for line in lines
+    }
+
+
+def _formula_materials(formula_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
+    """Take the approved revision of each formula, else its newest draft."""
+    rows = FormulaLine.objects.filter(revision__formula__in=formula_ids).select_related("material", "revision")
+    revisions = {row.revision_id: row.revision for row in rows}
+    in_use: dict[int, FormulaRevision] = {}
+    for revision in sorted(revisions.values(), key=lambda item: (item.is_approved, item.number)):
+        in_use[revision.formula_id] = revision
+    found: defaultdict[int, list[Ingredient]] = defaultdict(list)
+    for row in rows:
+        if in_use[row.revision.formula_id].pk == row.revision_id:
+            found[row.revision.formula_id].append(_ingredient(row.material, "the formula"))
+    return found
+
+
+def _color_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
+    found: defaultdict[int, list[Ingredient]] = defaultdict(list)
+    rows = PortionColor.objects.filter(portion__row__design__in=design_ids)
+    for row in rows.select_related("material", "portion__row").order_by("portion__letter", "pk"):
+        found[row.portion.row.design_id].append(_ingredient(row.material, f"jug {row.portion.letter}"))
+    return found
+
+
+def _part_materials(part_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
+    found: defaultdict[int, list[Ingredient]] = defaultdict(list)
+    for row in PartIngredient.objects.filter(part__in=part_ids).select_related("material", "part"):
+        found[row.part_id].append(_ingredient(row.material, f"the {row.part.name.lower()}"))
+    return found
 
 
 def _ingredient(material: Material, where: str) -> Ingredient:

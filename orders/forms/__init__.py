@@ -1,0 +1,1 @@
+"""The shape of orders and customers as they are typed."""

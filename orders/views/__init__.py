@@ -1,0 +1,1 @@
+"""The pages of orders, their lines and customers."""

@@ -1,0 +1,71 @@
+"""The pages of one line of an order."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from formulas.models import Design
+from orders.actions import OrderRefusal, add_line, change_line, remove_line
+from orders.forms.lines import OneLineForm
+from orders.models import Order, OrderLine
+from soapshop.requests import StaffRequest
+
+
+@require_GET
+def line_choose(request: StaffRequest, number: str) -> HttpResponse:
+    """Lead from the small "add a line" box to the line's form."""
+    shown = get_object_or_404(Order, number=number)
+    design = request.GET.get("design", "")
+    if not (design.isascii() and design.isdecimal() and len(design) < 10):
+        messages.error(request, "Choose a design for the new line.")
+        return redirect(shown)
+    return redirect("orders:line-add", number=number, design=int(design))
+
+
+@require_http_methods(["GET", "POST"])
+def line_add(request: StaffRequest, number: str, design: int) -> HttpResponse:
+    shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    chosen = get_object_or_404(Design.objects.for_page(), pk=design)
+    form = OneLineForm(request.POST or None, design=chosen)
+    if form.is_valid():
+        try:
+            add_line(order_id=shown.pk, wish=form.wish, by=request.user, typed_once=form.cleaned_data["typed_once"])
+        except OrderRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{chosen.name} is on the order.")
+            return redirect(shown)
+    return render(request, "orders/line_form.html", {"form": form, "order": shown, "design": chosen})
+
+
+@require_http_methods(["GET", "POST"])
+def line_edit(request: StaffRequest, number: str, pk: int) -> HttpResponse:
+    line = get_object_or_404(OrderLine.objects.for_page(), pk=pk, order__number=number)
+    form = OneLineForm(request.POST or None, design=line.design, line=line)
+    if form.is_valid():
+        seen = form.cleaned_data["seen_saves"]
+        try:
+            change_line(line_id=line.pk, wish=form.wish, by=request.user, seen_saves=-1 if seen is None else seen)
+        except OrderRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"The line {line.design} is changed.")
+            return redirect(line.order)
+    context = {"form": form, "order": line.order, "design": line.design, "line": line}
+    return render(request, "orders/line_form.html", context)
+
+
+@require_POST
+def line_remove(request: StaffRequest, number: str, pk: int) -> HttpResponse:
+    shown = get_object_or_404(Order, number=number)
+    line = OrderLine.objects.select_related("design").filter(pk=pk, order=shown).first()
+    try:
+        if line is not None:
+            remove_line(line_id=line.pk, by=request.user)
+    except OrderRefusal as refusal:
+        messages.error(request, str(refusal))
+    else:
+        name = f"{line.design} is" if line else "That line is"
+        messages.success(request, f"{name} out of the order.")
+    return redirect(shown)

@@ -1,0 +1,152 @@
+"""The pages of orders."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.forms import Form
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from formulas.models import Design
+from orders.actions import OrderRefusal, change_terms, move_by_hand, promise_date, take_order
+from orders.forms.lines import LineFormSet
+from orders.forms.terms import ChangeTermsForm, NewOrderForm, PromiseForm, ReasonForm
+from orders.models import Order
+from orders.order_states import OrderState
+from orders.reads import PAGE_SIZE, SHOWN, order_counts, order_page, order_rows, shown_orders
+from soapshop.panels import panels_for
+from soapshop.requests import StaffRequest
+
+
+@require_GET
+def order_list(request: StaffRequest) -> HttpResponse:
+    which = request.GET.get("show", "")
+    which = which if which in SHOWN else "open"
+    today = timezone.localdate()
+    page = Paginator(shown_orders(which), PAGE_SIZE).get_page(request.GET.get("page"))
+    context = {
+        "page": page,
+        "rows": order_rows(page.object_list, today=today),
+        "counts": order_counts(today=today),
+        "today": today,
+        "which": which,
+        "lists": SHOWN,
+    }
+    return render(request, "orders/order_list.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def order_new(request: StaffRequest) -> HttpResponse:
+    typed = request.POST or None
+    form = NewOrderForm(typed, today=timezone.localdate(), workshop=request.workshop)
+    lines = LineFormSet(typed, prefix="lines")
+    if typed and all([form.is_valid(), lines.is_valid()]):
+        try:
+            order = take_order(
+                customer=form.chosen_customer,
+                terms=form.terms,
+                lines=[wish for line in lines if (wish := line.wish) is not None],
+                by=request.user,
+                typed_once=form.cleaned_data["typed_once"],
+            )
+        except OrderRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{order} is in the book. Set parts and prices on its lines.")
+            return redirect(order)
+    return render(request, "orders/order_form.html", {"form": form, "lines": lines})
+
+
+@require_GET
+def order(request: StaffRequest, number: str) -> HttpResponse:
+    return show_order(request, number)
+
+
+def show_order(request: StaffRequest, number: str, **typed: Form) -> HttpResponse:
+    """Show the order, with forms that a person has filled in put back as they were."""
+    shown = get_object_or_404(Order.objects.for_page(), number=number)
+    context = {
+        "page": order_page(shown),
+        "order": shown,
+        "today": timezone.localdate(),
+        "cancel_form": ReasonForm(prefix="cancel"),
+        "promise_form": PromiseForm(initial={"day": shown.promised_date or shown.needed_by}),
+        "designs": Design.objects.filter(is_shelved=False),
+        "panels": panels_for("orders.order", shown),
+        **typed,
+    }
+    return render(request, "orders/order.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def order_edit(request: StaffRequest, number: str) -> HttpResponse:
+    shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
+    form = ChangeTermsForm(
+        request.POST or None,
+        instance=shown,
+        initial={"seen_saves": shown.saves},
+        today=timezone.localdate(),
+        workshop=request.workshop,
+    )
+    if request.POST and form.is_valid():
+        seen = form.cleaned_data["seen_saves"]
+        try:
+            changed = change_terms(
+                order_id=shown.pk, terms=form.terms, by=request.user, seen_saves=-1 if seen is None else seen
+            )
+        except OrderRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{changed} is changed.")
+            return redirect(changed)
+    return render(request, "orders/order_terms.html", {"form": form, "order": shown})
+
+
+@require_POST
+def order_move(request: StaffRequest, number: str) -> HttpResponse:
+    """Quote, accept or close an order. Stages that rest on bars are not set here."""
+    shown = get_object_or_404(Order, number=number)
+    wanted = request.POST.get("to", "")
+    try:
+        if wanted not in {state.value for state in OrderState} or wanted == OrderState.CANCELLED:
+            raise OrderRefusal("That is no step to take here. Use the buttons on this page.")
+        moved = move_by_hand(order_id=shown.pk, to=OrderState(wanted), by=request.user)
+    except OrderRefusal as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, f"{moved} is now {moved.state.label.lower()}.")
+    return redirect(shown)
+
+
+@require_POST
+def order_cancel(request: StaffRequest, number: str) -> HttpResponse:
+    """Call off an order that nothing has been made for yet."""
+    shown = get_object_or_404(Order, number=number)
+    form = ReasonForm(request.POST, prefix="cancel")
+    if form.is_valid():
+        try:
+            move_by_hand(
+                order_id=shown.pk, to=OrderState.CANCELLED, by=request.user, reason=form.cleaned_data["reason"]
+            )
+        except OrderRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{shown} is cancelled.")
+            return redirect(shown)
+    return show_order(request, number, cancel_form=form)
+
+
+@require_POST
+def order_promise(request: StaffRequest, number: str) -> HttpResponse:
+    shown = get_object_or_404(Order, number=number)
+    form = PromiseForm(request.POST)
+    if form.is_valid():
+        try:
+            promise_date(order_id=shown.pk, day=form.cleaned_data["day"], by=request.user)
+        except OrderRefusal as refusal:
+            form.add_error("day", str(refusal))
+        else:
+            messages.success(request, "The promise is noted.")
+            return redirect(shown)
+    return show_order(request, number, promise_form=form)
