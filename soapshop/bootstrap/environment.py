@@ -11,8 +11,9 @@ from soapshop.bootstrap.refusal import StartRefused, say
 
 FOLDER = ".venv"
 CONSTRAINTS = Path("soapshop") / "constraints.txt"
-# An extra whose packages do not exist for every machine: without it only its own tests are left out.
-MAY_FAIL = ("browser",)
+# Extras whose packages do not exist for every machine: without "browser" its own tests are left out, without "solver"
+# plans come from the list schedule alone.
+MAY_FAIL = ("browser", "solver")
 # Words in pip's own report that mean that the package index was out of reach.
 OUT_OF_REACH = (
     "Connection",
@@ -96,15 +97,20 @@ class Environment:
         done = subprocess.run(line, capture_output=True, text=True, check=False, cwd=self.root)
         if done.returncode and extra in MAY_FAIL:
             say(f"The packages for “{extra}” could not be installed; what needs them is left out of this run.")
-            return
-        if done.returncode:
+            if is_out_of_reach(done.stdout + done.stderr):
+                return
+        elif done.returncode:
             raise StartRefused(why_pip_failed(done.stdout + done.stderr))
         self.stamp(extra).parent.mkdir(exist_ok=True)
         self.stamp(extra).write_text(self._fingerprint(extra), encoding="ascii")
 
 
+def is_out_of_reach(report: str) -> bool:
+    return any(word in report for word in OUT_OF_REACH)
+
+
 def why_pip_failed(report: str) -> str:
-    if any(word in report for word in OUT_OF_REACH):
+    if is_out_of_reach(report):
         return (
             "The packages could not be fetched: the package index is out of reach. "
             "Connect this computer to the internet and start the same command again."

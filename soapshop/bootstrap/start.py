@@ -11,7 +11,7 @@ from soapshop.bootstrap.refusal import StartRefused, say
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 # Commands that draw papers or serve the shop, and so look for the system's libraries first.
-LOOKS_FOR_LIBRARIES = ("demo", "serve", "test")
+LOOKS_FOR_LIBRARIES = ("demo", "serve", "test", "bench")
 
 
 def main(argv: list[str]) -> int:
@@ -46,7 +46,7 @@ def prepared_python(command: str) -> Path:
 
 
 def wanted_extras(command: str) -> tuple[str, ...]:
-    extras = ("test", "browser") if command == "test" else ()
+    extras = ("solver", "test", "browser") if command == "test" else ("solver",)
     is_postgresql = os.environ.get("DATABASE_URL", "").startswith(("postgres:", "postgresql:"))
     return (*extras, "postgres") if is_postgresql else extras
 
@@ -66,9 +66,13 @@ def run(command: str, argv: list[str]) -> int:
     """Run the command in this very process."""
     if command == "test":
         return suite.run(argv[2:])
-    if command == "demo":
+    if command in ("demo", "bench"):
         # Settings then choose the demo's own folder and database, whatever DATABASE_URL says.
         os.environ["SOAPSHOP_DEMO"] = "1"
+    if command == "bench":
+        # A demo shop again, but one of its own that may be filled and thrown away.
+        data = Path(os.environ.get("SOAPSHOP_DATA_DIR") or ROOT / ".data")
+        os.environ["SOAPSHOP_DATA_DIR"] = str(data / "bench")
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "soapshop.settings")
     try:
         from django.core.exceptions import ImproperlyConfigured

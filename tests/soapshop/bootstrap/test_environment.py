@@ -13,6 +13,7 @@ dependencies = []
 [project.optional-dependencies]
 test = []
 broken = ["-r /nowhere/at/all.txt"]
+solver = ["-r /nowhere/at/all.txt"]
 """
 ROOT = Path(__file__).parents[3]
 
@@ -87,6 +88,11 @@ def test_a_failed_install_is_refused_and_leaves_no_stamp(renewed_place):
     with pytest.raises(StartRefused, match="Mend that, then start the same command again"):
         renewed_place._install("broken")
     assert not renewed_place.stamp("broken").exists()
+
+
+def test_a_solver_that_fits_no_package_is_left_out_and_not_tried_at_each_start(renewed_place):
+    renewed_place._install("solver")
+    assert renewed_place._is_stamped("solver")
 
 
 def test_no_network_is_said_in_one_sentence():

@@ -21,11 +21,11 @@ def manage(*words: str, **variables: str) -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize(
     ("command", "database", "extras"),
     (
-        ("demo", "", ()),
-        ("test", "", ("test", "browser")),
-        ("serve", "postgresql://localhost/shop", ("postgres",)),
-        ("test", "postgresql://localhost/shop", ("test", "browser", "postgres")),
-        ("serve", "sqlite:////srv/shop.sqlite3", ()),
+        ("demo", "", ("solver",)),
+        ("test", "", ("solver", "test", "browser")),
+        ("serve", "postgresql://localhost/shop", ("solver", "postgres")),
+        ("test", "postgresql://localhost/shop", ("solver", "test", "browser", "postgres")),
+        ("serve", "sqlite:////srv/shop.sqlite3", ("solver",)),
     ),
 )
 def test_a_command_fetches_what_it_needs(monkeypatch, command, database, extras):
