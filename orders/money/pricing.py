@@ -1,4 +1,4 @@
-"""What a bar might be sold at by the workshop's own rule, and what that leaves. A suggestion; a person sets the price."""
+"""What a bar might be sold at by the workshop's own rule. A suggestion: a person sets the price."""
 
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal

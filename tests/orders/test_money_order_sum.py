@@ -1,4 +1,4 @@
-"""An order added up to the cent. Expected figures worked by hand; the random orders check that parts meet their sums."""
+"""An order added up to the cent. Worked by hand; the random orders check that parts meet their sums."""
 
 import random
 from decimal import Decimal
