@@ -91,7 +91,7 @@ def material_lots(material: Material) -> Panel | None:
     """The lots of a material on the shelf, first to go first."""
     today = timezone.localdate()
     lots = Lot.objects.on_the_shelf().filter(material=material).select_related("supplier", "material")
-    rows = lot_rows(lots.order_by("expires_on", "received_on", "pk")[:MOST_LOTS], today=today)
+    rows = lot_rows(lots.first_to_go()[:MOST_LOTS], today=today)
     sums = Lot.objects.filter(material=material).aggregate(
         usable=Sum("grams_left", filter=Q(pk__in=Lot.objects.drawable(on=today).values("pk"))),
         all=Sum("grams_left"),
@@ -107,6 +107,6 @@ def material_lots(material: Material) -> Panel | None:
 
 def part_lots(part: Part) -> Panel | None:
     """The lots of a part that still hold pieces."""
-    lots = PartLot.objects.filter(part=part, pieces_left__gt=0).order_by("use_by", "pk")[:MOST_LOTS]
+    lots = PartLot.objects.filter(part=part, pieces_left__gt=0).first_to_go()[:MOST_LOTS]
     context = {"part": part, "lots": lots, "today": timezone.localdate()}
     return Panel("production/panels/part_lots.html", context, rank=20)

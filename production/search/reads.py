@@ -81,7 +81,8 @@ def _group(title: str, hits: Iterable[Hit]) -> Group:
 
 
 def _orders(words: str) -> QuerySet[Order]:
-    fits = Q(customer__name__icontains=words) | Q(occasion__icontains=words) | Q(lines__wording__icontains=words)
+    fits = Q(customer__name__icontains=words) | Q(occasion__icontains=words)
+    fits |= Q(lines__wording__icontains=words) | Q(lines__design__name__icontains=words)
     orders = Order.objects.filter(fits | Q(number__istartswith=words)).select_related("customer").distinct()
     return _exact_first(orders, "number", words, "-needed_by")
 
@@ -128,7 +129,7 @@ def _batch(batch: Batch) -> Hit:
 
 
 def _lot(lot: Lot) -> Hit:
-    about = f"{lot.state.label}, received on {_day(lot.received_on)}, supplier’s lot {lot.supplier_lot}"
+    about = f"{lot.state.label}, received on {_day(lot.received_on)}"
     return Hit(f"{lot.code} {lot.material.name}", about, lot.get_absolute_url(), lot.code)
 
 

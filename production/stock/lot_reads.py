@@ -93,7 +93,7 @@ def shown_lots(which: str, *, material_id: int | None, words: str, today: date) 
         lots = lots.filter(
             Q(code__icontains=words) | Q(supplier_lot__icontains=words) | Q(material__name__icontains=words)
         )
-    return lots.order_by("-received_on", "-pk") if which == "all" else lots.order_by("expires_on", "received_on", "pk")
+    return lots.order_by("-received_on", "-pk") if which == "all" else lots.first_to_go()
 
 
 def lot_rows(lots: Iterable[Lot], *, today: date) -> list[LotRow]:

@@ -38,11 +38,15 @@ class LotQuerySet(models.QuerySet["Lot"]):
         lots = self.filter(status=LotState.RELEASED.value, grams_left__gt=0)
         if on is not None:
             lots = lots.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on))
-        return lots.order_by(models.F("expires_on").asc(nulls_last=True), "received_on", "pk")
+        return lots.first_to_go()
 
     def on_the_shelf(self) -> "LotQuerySet":
         """Lots that hold something, whatever their state."""
         return self.filter(grams_left__gt=0)
+
+    def first_to_go(self) -> "LotQuerySet":
+        """First to expire first, then first received; what keeps on comes last."""
+        return self.order_by(models.F("expires_on").asc(nulls_last=True), "received_on", "pk")
 
 
 class Lot(models.Model):
@@ -105,6 +109,10 @@ class Lot(models.Model):
     def state(self) -> LotState:
         return LotState(self.status)
 
+    @property
+    def has_supplier_lot(self) -> bool:
+        return self.supplier_lot != NO_SUPPLIER_LOT
+
     def is_out_of_date(self, on: date) -> bool:
         return self.expires_on is not None and self.expires_on < on
 
@@ -143,8 +151,12 @@ class StockMove(models.Model):
 class PartLotQuerySet(models.QuerySet["PartLot"]):
     def usable(self, *, on: date) -> "PartLotQuerySet":
         """Lots that still hold pieces, are not held and are in date on the day; first to go out of date first."""
-        lots = self.filter(is_held=False, pieces_left__gt=0).filter(Q(use_by__isnull=True) | Q(use_by__gte=on))
-        return lots.order_by(models.F("use_by").asc(nulls_last=True), "made_on", "pk")
+        lots = self.filter(is_held=False, pieces_left__gt=0)
+        return lots.filter(Q(use_by__isnull=True) | Q(use_by__gte=on)).first_to_go()
+
+    def first_to_go(self) -> "PartLotQuerySet":
+        """First to go out of date first; what keeps on comes last."""
+        return self.order_by(models.F("use_by").asc(nulls_last=True), "made_on", "pk")
 
 
 class PartLot(models.Model):

@@ -195,7 +195,7 @@ def _part_rows(wanted: Iterable[PartNeed], *, today: date) -> list[PartRow]:
     lots: defaultdict[int, list[PartLot]] = defaultdict(list)
     names: dict[int, str] = {}
     pieces: defaultdict[int, int] = defaultdict(int)
-    for lot in PartLot.objects.filter(pieces_left__gt=0).select_related("part").order_by("use_by", "pk"):
+    for lot in PartLot.objects.filter(pieces_left__gt=0).select_related("part").first_to_go():
         lots[lot.part_id].append(lot)
         names[lot.part_id] = lot.part.name
     for need in wanted:

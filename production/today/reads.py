@@ -12,6 +12,7 @@ from orders.order_states import PROMISED, OrderState
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, StepRecord
+from production.planning.route import CUT, POUR
 from production.stock.needs import (
     OpenLine,
     PartNeed,
@@ -99,6 +100,11 @@ class TodayPage:
     @property
     def lost_orders(self) -> int:
         return sum(1 for judged in self.at_risk if judged.is_lost)
+
+    @property
+    def next_step(self) -> int | None:
+        """The first step that is done at the bench page itself."""
+        return next((step.pk for step in self.steps if step.key in (POUR, CUT)), None)
 
     @property
     def leaving_until(self) -> date:
