@@ -46,11 +46,13 @@ class LineAtStake:
 
 @dataclass(frozen=True)
 class OrderAtStake:
+    """``is_ready`` when the book says that all its bars are there: ready or packed."""
+
     number: str
     needed_by: date
     travel_days: int
     pack_days: int
-    is_packed: bool
+    is_ready: bool
     lines: tuple[LineAtStake, ...]
 
     @property
@@ -82,7 +84,7 @@ class Risk:
 
 def judge_order(order: OrderAtStake, *, today: date) -> tuple[Risk, ...]:
     """Return what threatens the order, lost days first; nothing when it is well."""
-    found = [*_departure(order, today)]
+    found = [*_departure(order, today), *_taken_bars(order)]
     for line in order.lines:
         found += _missing_batches(order, line, today)
         for batch in line.batches:
@@ -96,14 +98,25 @@ def _departure(order: OrderAtStake, today: date) -> Iterator[Risk]:
     late = (today - order.leaves_on).days
     mend = (
         "Hand it over now, and tell the customer."
-        if order.is_packed or order.is_all_given
+        if order.is_all_given
         else "Tell the customer today and agree on a new day."
     )
     yield Risk(f"It should have left on {_day(order.leaves_on)}, {_days(late)} ago.", mend, is_lost=True)
 
 
+def _taken_bars(order: OrderAtStake) -> Iterator[Risk]:
+    """The book says ready, but bars were never kept for the order, or were taken from it by a hold."""
+    missing = sum(max(line.bars - line.given, 0) for line in order.lines)
+    if order.is_ready and missing:
+        verb = "is" if missing == 1 else "are"
+        yield Risk(
+            f"The book says it is ready, but {_bars(missing)} {verb} not kept for it.",
+            "Reserve bars on its page, or agree on a part delivery.",
+        )
+
+
 def _missing_batches(order: OrderAtStake, line: LineAtStake, today: date) -> Iterator[Risk]:
-    if not line.open_bars:
+    if not line.open_bars or order.is_ready:
         return
     pour_by, last_pour = _last_pours(order, line)
     bars = f"{_bars(line.open_bars)} of {line.design} {'is' if line.open_bars == 1 else 'are'} in no batch"

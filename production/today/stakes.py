@@ -83,7 +83,7 @@ def judge_orders(lines: Iterable[OrderLine], *, workshop: Workshop, today: date)
             needed_by=order.needed_by,
             travel_days=order.travel_days,
             pack_days=0 if order.state == OrderState.PACKED else workshop.pack_days,
-            is_packed=order.state == OrderState.PACKED,
+            is_ready=order.state in (OrderState.READY, OrderState.PACKED),
             lines=tuple(stakes[line.pk] for line in own),
         )
         judged.append(JudgedOrder(order, tuple(own), stake, judge_order(stake, today=today)))

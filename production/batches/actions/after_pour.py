@@ -18,6 +18,7 @@ from production.cure.actions.promises import warn_orders
 from production.cure.models import BarMove, Release
 from production.stock.actions import StockRefusal, use_parts
 from production.stock.models import PartLot
+from production.today.actions import refresh_risks
 from soapshop.audit import note_event
 from soapshop.models import User
 
@@ -65,6 +66,7 @@ def cut_batch(
     finish_step(batch, "cut", on=on, by=by)
     text = f"Cut {batch}: {batch.bars_cut} bars on the rack, {spoiled} spoiled."
     note_event(by=by, verb="cut_batch", subject=batch, text=text, after={"bars": dict(counts)})
+    refresh_risks(today=on)
     return batch
 
 
@@ -135,8 +137,11 @@ def decide_deviation(*, deviation_id: int, decision: str, words: str, by: User) 
 
 
 @transaction.atomic
-def hold_batch(*, batch_id: int, reason: str, by: User) -> Batch:
-    """Stop a batch where it stands. Its bars in the house go on hold with it, also those kept for an order."""
+def hold_batch(*, batch_id: int, reason: str, by: User, on: date | None = None) -> Batch:
+    """Stop a batch where it stands. Its bars in the house go on hold with it, also those kept for an order.
+
+    With the day ``on`` the orders' risks are judged anew.
+    """
     batch = locked_batch(batch_id)
     refusal = may_move(batch.state, BatchState.HELD)
     if refusal:
@@ -150,14 +155,17 @@ def hold_batch(*, batch_id: int, reason: str, by: User) -> Batch:
     taken = stop_bars(batch, to_state=BarState.HELD, decision=decision, by=by, note=f"Hold: {batch.hold_reason}")
     warn_orders(batch, taken, text=f"{batch} is on hold", by=by)
     note_event(by=by, verb="hold_batch", subject=batch, text=f"{batch} is on hold: {batch.hold_reason}")
+    if on is not None:
+        refresh_risks(today=on)
     return batch
 
 
 @transaction.atomic
-def clear_hold(*, batch_id: int, words: str, by: User) -> Batch:
+def clear_hold(*, batch_id: int, words: str, by: User, on: date | None = None) -> Batch:
     """Lift a hold with a sentence; the batch goes back to where it was held, a released one to review.
 
-    The bars it stopped go back on the rack and wait there for their release, or for a new one.
+    The bars it stopped go back on the rack and wait there for their release, or for a new one. With the day ``on``
+    the orders' risks are judged anew.
     """
     batch = locked_batch(batch_id)
     if batch.state != BatchState.HELD:
@@ -173,4 +181,6 @@ def clear_hold(*, batch_id: int, words: str, by: User) -> Batch:
     if decision is not None:
         return_to_rack(batch, decision=decision, by=by)
     note_event(by=by, verb="clear_hold", subject=batch, text=f"The hold on {batch} is lifted: {words.strip()}"[:400])
+    if on is not None:
+        refresh_risks(today=on)
     return batch

@@ -13,6 +13,7 @@ from production.batches.pot import InPot, Pot, fill_pot, pot_superfat
 from production.batches.records import plan_of, weighed_inputs
 from production.stock.actions import StockRefusal, draw_from_lot, give_back
 from production.stock.models import Lot
+from production.today.actions import refresh_risks
 from soapshop.audit import note_event
 from soapshop.models import User
 from soapshop.units import format_grams
@@ -192,6 +193,7 @@ def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_
     finish_step(batch, "pour", on=on, by=by)
     text = f"Poured {batch} at {superfat:.2f} % superfat."
     note_event(by=by, verb="pour_batch", subject=batch, text=text, after={"superfat_percent": superfat})
+    refresh_risks(today=on)
     return batch
 
 

@@ -15,6 +15,7 @@ from production.batches.proposal import LineProposal, PourProposal, propose_for_
 from production.batches.sizing import SizedBatch, size_batch
 from production.planning.calendar import WorkDays
 from production.planning.countback import Countback
+from production.today.actions import refresh_risks
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
 from soapshop.numbering import next_number
@@ -56,6 +57,7 @@ def plan_batches(
             raise BatchRefusal(str(refusal)) from refusal
     numbers = ", ".join(batch.number for batch in batches)
     note_event(by=by, verb="plan_batches", subject=order, text=f"Planned {numbers} for {order}.")
+    refresh_risks(today=today)
     return batches
 
 
@@ -136,8 +138,11 @@ def _write_steps(batch: Batch, countback: Countback, day: date) -> None:
 
 
 @transaction.atomic
-def cancel_batch(*, batch_id: int, reason: str, by: User) -> Batch:
-    """Take a planned batch off the plan; its bars are open again for planning."""
+def cancel_batch(*, batch_id: int, reason: str, by: User, on: date | None = None) -> Batch:
+    """Take a planned batch off the plan; its bars are open again for planning.
+
+    With the day ``on`` the orders' risks are judged anew.
+    """
     batch = Batch.objects.select_for_update().get(pk=batch_id)
     refusal = may_move(batch.state, BatchState.CANCELLED)
     if refusal:
@@ -147,4 +152,6 @@ def cancel_batch(*, batch_id: int, reason: str, by: User) -> Batch:
     batch.status = BatchState.CANCELLED.value
     batch.save(update_fields=["status"])
     note_event(by=by, verb="cancel_batch", subject=batch, text=f"Cancelled {batch}: {reason.strip()}")
+    if on is not None:
+        refresh_risks(today=on)
     return batch

@@ -205,7 +205,9 @@ def batch_hold(request: HttpRequest, number: str) -> HttpResponse:
         number,
         "hold_form",
         form,
-        lambda: hold_batch(batch_id=found.pk, reason=form.cleaned_data["reason"], by=request.user),
+        lambda: hold_batch(
+            batch_id=found.pk, reason=form.cleaned_data["reason"], by=request.user, on=timezone.localdate()
+        ),
     )
 
 
@@ -218,7 +220,9 @@ def batch_clear(request: HttpRequest, number: str) -> HttpResponse:
         number,
         "clear_form",
         form,
-        lambda: clear_hold(batch_id=found.pk, words=form.cleaned_data["reason"], by=request.user),
+        lambda: clear_hold(
+            batch_id=found.pk, words=form.cleaned_data["reason"], by=request.user, on=timezone.localdate()
+        ),
     )
 
 
@@ -231,7 +235,9 @@ def batch_cancel(request: HttpRequest, number: str) -> HttpResponse:
         number,
         "cancel_form",
         form,
-        lambda: cancel_batch(batch_id=found.pk, reason=form.cleaned_data["reason"], by=request.user),
+        lambda: cancel_batch(
+            batch_id=found.pk, reason=form.cleaned_data["reason"], by=request.user, on=timezone.localdate()
+        ),
     )
 
 
