@@ -31,9 +31,21 @@ class Held:
 
 def bar_counts(batch_ids: Iterable[int]) -> dict[int, dict[str, Balance]]:
     """Return the balance of each batch by finish, in one query for all of them."""
+    return _counted(BarMove.objects.filter(batch_id__in=list(batch_ids)))
+
+
+def counts_in_states(batch_states: Iterable[str]) -> dict[int, dict[str, Balance]]:
+    """Return the balance by finish of every batch in these states, in one query."""
+    return _counted(BarMove.objects.filter(batch__status__in=list(batch_states)))
+
+
+def _counted(moves: QuerySet[BarMove]) -> dict[int, dict[str, Balance]]:
     counts: defaultdict[tuple[int, str], defaultdict[BarState, int]] = defaultdict(lambda: defaultdict(int))
-    moves = BarMove.objects.filter(batch_id__in=list(batch_ids)).order_by("batch_id", "finish")
-    for row in moves.values("batch_id", "finish", "from_state", "to_state").annotate(count=Sum("bars")):
+    for row in (
+        moves.order_by("batch_id", "finish")
+        .values("batch_id", "finish", "from_state", "to_state")
+        .annotate(count=Sum("bars"))
+    ):
         own = counts[row["batch_id"], row["finish"]]
         own[BarState(row["from_state"])] -= row["count"]
         own[BarState(row["to_state"])] += row["count"]

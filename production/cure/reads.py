@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.db.models import Q
 from django.utils import timezone
 
 from formulas.drawing import Picture, bar_cross_section_svg
@@ -13,11 +14,18 @@ from production.batch_states import ON_THE_RACK, BatchState
 from production.batches.models import Batch
 from production.batches.pictures import drawn_bar
 from production.cure.actions.review import blocking
-from production.cure.bar_counts import bar_counts, finish_words
+from production.cure.bar_counts import bar_counts, counts_in_states, finish_words
 from production.cure.course import Course, course_svg, last_day
 from production.cure.facts import Reason
 from production.cure.models import Release
-from production.cure.records import CuringBatch, curing_batches, face_of, for_rack
+from production.cure.records import (
+    MOST_BATCHES_READ,
+    CuringBatch,
+    curing_batches,
+    face_of,
+    for_rack,
+    teaching_batches,
+)
 
 THIS_WEEK = timedelta(days=7)
 SHOWN = {"all": "All", "ready": "Ready", "week": "Ready this week", "waiting": "Waiting", "late": "Late"}
@@ -221,16 +229,22 @@ class Rack:
 
 def read_rack(*, today: date) -> Rack:
     """Read every batch that is in cure or lies released in the house; a fixed number of queries."""
-    states = [state.value for state in (*ON_THE_RACK, BatchState.HELD, BatchState.RELEASED)]
-    batches = list(for_rack(Batch.objects.filter(status__in=states, cut_on__isnull=False)).order_by("number"))
-    counts = {pk: _finishes(found) for pk, found in bar_counts([batch.pk for batch in batches]).items()}
-    here = {batch.pk: sum(count.here for count in counts.get(batch.pk, ())) for batch in batches}
+    states = [state.value for state in (*ON_THE_RACK, BatchState.HELD)]
+    counts = {pk: _finishes(found) for pk, found in counts_in_states([*states, BatchState.RELEASED.value]).items()}
+    here = {pk for pk, found in counts.items() if sum(count.here for count in found)}
+    taught_by = teaching_batches(today=today).values("pk")[:MOST_BATCHES_READ]
+    wanted = Q(status__in=states) | Q(pk__in=here) | Q(pk__in=taught_by)
+    batches = list(for_rack(Batch.objects.filter(wanted, cut_on__isnull=False)).order_by("-poured_on", "-pk"))
     on_rack = [batch for batch in batches if batch.state != BatchState.RELEASED]
-    rows = [rack_row(curing, counts.get(curing.batch.pk, ())) for curing in curing_batches(on_rack, today=today)]
+    released = [batch for batch in batches if batch.state == BatchState.RELEASED]
+    rows = [
+        rack_row(curing, counts.get(curing.batch.pk, ()))
+        for curing in curing_batches(on_rack, today=today, finished=released)
+    ]
     shelf = [
         ShelfRow(batch, counts[batch.pk], newest_release(batch), for_whom(batch))
-        for batch in batches
-        if batch.state == BatchState.RELEASED and here[batch.pk]
+        for batch in sorted(released, key=lambda each: each.number)
+        if batch.pk in here
     ]
     return Rack(tuple(sorted(rows, key=_most_needed)), tuple(shelf), today)
 

@@ -7,12 +7,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from formulas.models import Material
 from production.batch_states import BatchState
 from production.batches.frozen import FrozenPlan, from_json
-from production.batches.models import Batch, Deviation, Weighing
+from production.batches.models import Batch, BatchFor, Deviation, Weighing
 from production.cure.alkali import CheckMade
 from production.cure.facts import CureFacts
 from production.cure.forecast import (
@@ -66,16 +66,34 @@ def for_rack(batches: QuerySet[Batch]) -> QuerySet[Batch]:
         "cure_weighings",
         "checks",
         "releases",
-        "serves__line__order__customer",
+        Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
         _WEIGHED,
         Prefetch("deviations", Deviation.objects.filter(decision="").only("batch_id", "what", "decision")),
     )
 
 
-def curing_batches(batches: Sequence[Batch], *, today: date) -> list[CuringBatch]:
+def curing_batches(
+    batches: Sequence[Batch], *, today: date, finished: Iterable[Batch] | None = None
+) -> list[CuringBatch]:
     """Judge batches that were loaded by ``for_rack``, each with what its formula's finished batches teach."""
-    lessons = _lessons({batch.revision.formula_id for batch in batches}, today=today)
+    if finished is None:
+        formulas = {batch.revision.formula_id for batch in batches}
+        finished = (
+            teaching_batches(today=today)
+            .filter(revision__formula_id__in=formulas)
+            .select_related("revision")
+            .prefetch_related("cure_weighings", _WEIGHED)[:MOST_BATCHES_READ]
+        )
+    lessons = _lessons(finished)
     return [_curing(batch, _prior_for(batch, lessons), today=today) for batch in batches]
+
+
+def teaching_batches(*, today: date) -> QuerySet[Batch]:
+    """Released batches whose weighings tell how their formula dries, newest first."""
+    weighed = CureWeighing.objects.filter(batch=OuterRef("pk"), is_set_aside=False)
+    return Batch.objects.filter(
+        Exists(weighed), status=BatchState.RELEASED.value, poured_on__gte=today - timedelta(days=TEACHING_DAYS)
+    ).order_by("-poured_on", "-pk")
 
 
 def face_of(batch: Batch) -> FrozenPlan:
@@ -171,20 +189,8 @@ def forecast_of(batch: Batch, water: WaterShare, prior: DryingPrior) -> Forecast
         return None
 
 
-def _lessons(formula_ids: set[int], *, today: date) -> dict[int, list[tuple[int, Forecast]]]:
-    """Return by formula what the weighings of its newest finished batches say, each with its batch."""
-    finished = (
-        Batch.objects.filter(
-            revision__formula_id__in=formula_ids,
-            status=BatchState.RELEASED.value,
-            poured_on__gte=today - timedelta(days=TEACHING_DAYS),
-            cure_weighings__isnull=False,
-        )
-        .distinct()
-        .select_related("revision")
-        .prefetch_related("cure_weighings", _WEIGHED)
-        .order_by("-poured_on", "-pk")[:MOST_BATCHES_READ]
-    )
+def _lessons(finished: Iterable[Batch]) -> dict[int, list[tuple[int, Forecast]]]:
+    """Return by formula what the weighings of finished batches say, each with its batch."""
     lessons: defaultdict[int, list[tuple[int, Forecast]]] = defaultdict(list)
     for batch in finished:
         own = lessons[batch.revision.formula_id]

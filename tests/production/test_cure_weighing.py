@@ -110,7 +110,9 @@ def test_a_second_weight_on_one_day_replaces_the_first_with_a_reason(batch, make
     weigh(batch, maker, {"1": "131"}, on=CUT_DAY, reason="read bar 2")
     assert written(batch) == [("1", CUT_DAY, Decimal(131), False)]
     assert batch.cure_weighings.get().note == "was 130 g: read bar 2"
-    assert AuditEvent.objects.filter(verb="weigh_bars").first().before == {"1": "130.000"}  # three places, as masses are stored
+    assert AuditEvent.objects.filter(verb="weigh_bars").first().before == {
+        "1": "130.000"
+    }  # three places, as masses are stored
 
 
 def test_a_batch_on_hold_is_still_weighed_but_one_not_cut_is_not(batch, maker, owner):

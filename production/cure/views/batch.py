@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from production.bar_ledger import BarState
 from production.batches.actions.after_pour import clear_hold, hold_batch
 from production.batches.asked import BatchRefusal
 from production.cure.actions.bars import set_bars_aside
@@ -116,7 +117,7 @@ def cure_bars(request: HttpRequest, number: str) -> HttpResponse:
             batch_id=page.row.batch.pk,
             finish=finish,
             from_state=place,
-            to_state=form.cleaned_data["to_state"],
+            to_state=BarState(form.cleaned_data["to_state"]),
             bars=form.cleaned_data["bars"],
             note=form.cleaned_data["note"],
             by=_by(request),
