@@ -3,23 +3,30 @@
 from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
 from production.cure.models import BarMove, Check, CureWeighing, Release
 from production.labels.models import LabelPrint
+from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, PartLot, PartMove, StockMove, Supplier
 
 __all__ = [
     "BarMove",
     "Batch",
     "BatchFor",
+    "BatchPin",
     "Check",
     "CureWeighing",
     "Deviation",
+    "HeldDate",
     "LabelPrint",
     "Lot",
     "PartLot",
     "PartMove",
+    "PlanRun",
     "PortionFill",
     "Release",
+    "SpecialDay",
     "StepRecord",
     "StockMove",
     "Supplier",
+    "TimeAway",
     "Weighing",
+    "WorkWeek",
 ]

@@ -3,6 +3,7 @@
 from production.batches.urls import urlpatterns as batch_urls
 from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
+from production.plan.urls import urlpatterns as plan_urls
 from production.stock.urls import urlpatterns as stock_urls
 from production.today.urls import urlpatterns as today_urls
 
@@ -11,6 +12,7 @@ urlpatterns = [
     *batch_urls,
     *cure_urls,
     *label_urls,
+    *plan_urls,
     *stock_urls,
     *today_urls,
 ]

@@ -36,7 +36,9 @@ class WorkDays:
             raise CalendarError("The workshop is closed on all seven weekdays. Open at least one weekday.")
         for first, last in self.away:
             if last < first:
-                raise CalendarError(f"The time away ends on {last:%B} {last.day}, {last.year}, before it begins. Swap the two days.")
+                raise CalendarError(
+                    f"The time away ends on {last:%B} {last.day}, {last.year}, before it begins. Swap the two days."
+                )
 
     def is_open(self, day: date) -> bool:
         if day in self.open_days:

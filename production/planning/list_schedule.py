@@ -44,10 +44,12 @@ class _Draft:
     design: PlanDesign
     mold: MoldYield
     serves: list[tuple[PlanLine, int]] = field(default_factory=list)
+    wish: date | None = None
 
     @property
     def due_on(self) -> date:
-        return min(line.due_on for line, _ in self.serves)
+        """The first day one of its lines is due; bars for nobody yet keep the day they were planned for."""
+        return min((line.due_on for line, _ in self.serves), default=self.wish or date.max)
 
     @property
     def cure_days(self) -> int:
@@ -65,13 +67,13 @@ def _build(asked: PlanInput, buffer_days: int, *, tight_first: bool) -> PlanResu
     load = Load(asked)
     lines = sorted(asked.lines, key=lambda line: (line.due_on, -line.weight, line.key))
     shares, missing = _from_what_exists(asked, load, lines)
-    drafts = _drafts(load, lines, missing)
+    drafts = _planned_drafts(asked, load, lines) + _drafts(load, lines, missing)
     batches, unplaced = list(asked.fixed), []
     drafts.sort(key=lambda each: (each.due_on - timedelta(days=each.cure_days), each.key), reverse=not tight_first)
     for draft in drafts:
         batch, causes = _placed(load, draft, buffer_days)
         if batch is None:
-            unplaced += [_problem(line, causes) for line, _ in draft.serves]
+            unplaced += [_problem(line.key, causes) for line, _ in draft.serves] or [_problem(draft.key, causes)]
             continue
         load.book(batch, draft.mold)
         batches.append(batch)
@@ -79,7 +81,7 @@ def _build(asked: PlanInput, buffer_days: int, *, tight_first: bool) -> PlanResu
     lost = {problem.code for problem in unplaced}
     shares = [share for share in shares if share.line not in lost]
     packs, unpacked = _packs(asked, load, [line for line in lines if line.key not in lost], shares, batches)
-    used = {share.source for share in shares} | {batch.key for batch in asked.fixed}
+    used = {share.source for share in shares} | {batch.key for batch in (*asked.fixed, *asked.movable)}
     plan = Plan(tuple(batch for batch in batches if batch.key in used), tuple(shares), tuple(packs))
     return PlanResult(plan, score(asked, plan), tuple(dict.fromkeys([*unplaced, *unpacked])))
 
@@ -91,11 +93,18 @@ def _from_what_exists(asked: PlanInput, load: Load, lines: list[PlanLine]) -> tu
     kinds += [(each.key, each.design, each.on(RELEASE), date.max) for each in asked.fixed]
     kinds.sort(key=lambda kind: (kind[3], kind[2], kind[0]))
     shares, missing = [], {}
+    moving = {each.key for each in asked.movable}
+    promised: Counter[str] = Counter()
+    for share in asked.reserved:
+        promised[share.line] += share.bars
+        if share.source not in moving:
+            left[share.source] -= share.bars
+            shares.append(share)
     for line in lines:
         fitting = [kind for kind in kinds if kind[1] == line.design and kind[2] < line.due_on <= kind[3]]
-        if sum(left[kind[0]] for kind in fitting) < line.bars:
+        need = line.bars - promised[line.key]
+        if sum(left[kind[0]] for kind in fitting) < need:
             fitting = [kind for kind in fitting if kind[3] == date.max]
-        need = line.bars
         for key, *_ in fitting:
             bars = min(left[key], need)
             if bars:
@@ -104,6 +113,17 @@ def _from_what_exists(asked: PlanInput, load: Load, lines: list[PlanLine]) -> tu
                 shares.append(Share(line.key, key, bars))
         missing[line.key] = need
     return shares, missing
+
+
+def _planned_drafts(asked: PlanInput, load: Load, lines: list[PlanLine]) -> list[_Draft]:
+    """The batches that are planned already, with the lines they are planned for."""
+    by_key = {line.key: line for line in lines}
+    drafts = []
+    for batch in asked.movable:
+        serves = [(by_key[share.line], share.bars) for share in asked.reserved if share.source == batch.key]
+        wish = batch.on(RELEASE) + timedelta(days=1 + asked.buffer_days)
+        drafts.append(_Draft(batch.key, load.designs[batch.design], load.yield_of(batch), serves, wish))
+    return drafts
 
 
 def _drafts(load: Load, lines: list[PlanLine], missing: dict[str, int]) -> list[_Draft]:
@@ -130,7 +150,10 @@ def _mold_for(load: Load, design: PlanDesign, waiting: list[tuple[PlanLine, int]
     usable = [
         each
         for each in design.yields
-        if load.owned.get(each.mold) and each.net_bars and each.gross_bars <= load.asked.rack_bars
+        if each.is_for_new
+        and load.owned.get(each.mold_type, 0) >= each.filled
+        and each.net_bars
+        and each.gross_bars <= load.asked.rack_bars
     ]
     enough = [each for each in usable if each.net_bars >= wanted]
     if enough:
@@ -154,14 +177,12 @@ def _placed(load: Load, draft: _Draft, buffer_days: int) -> tuple[PlannedBatch |
     return None, causes
 
 
-def _problem(line: PlanLine, causes: Counter[str]) -> PlanProblem:
+def _problem(key: str, causes: Counter[str]) -> PlanProblem:
     if not causes:
-        return PlanProblem(
-            line.key, f"{line.key} has no open day for a pour.", "Open some days, or plan further ahead."
-        )
+        return PlanProblem(key, f"{key} has no open day for a pour.", "Open some days, or plan further ahead.")
     cause, days = causes.most_common(1)[0]
-    text = f"{line.key} found no day to pour: {WORDS[cause]} stood in the way on {days} days."
-    return PlanProblem(line.key, text, "Plan further ahead, or make room there.")
+    text = f"{key} found no day to pour: {WORDS[cause]} stood in the way on {days} days."
+    return PlanProblem(key, text, "Plan further ahead, or make room there.")
 
 
 def _packs(

@@ -48,7 +48,7 @@ class Load:
             self.spend(days[step.key], minutes_of(step, mold.gross_bars))
         self.pours[days[POUR]] += 1
         for day in days_between(days[POUR], days[CUT]):
-            self.mold_use[mold.mold, day] += 1
+            self.mold_use[mold.mold_type, day] += mold.filled
         for day in days_between(days[CUT], days[RELEASE]):
             self.rack[day] += mold.gross_bars
         if days[POUR] >= self.asked.today:
@@ -111,7 +111,8 @@ class Load:
         if self.pours[days[POUR]] >= self.asked.pours_per_day:
             return "pours"
         in_mold = days_between(days[POUR], days[CUT])
-        if any(self.mold_use[mold.mold, day] >= self.owned[mold.mold] for day in in_mold):
+        owned = self.owned.get(mold.mold_type, 0)
+        if any(self.mold_use[mold.mold_type, day] + mold.filled > owned for day in in_mold):
             return "mold"
         on_rack = days_between(days[CUT], days[RELEASE])
         if any(self.rack[day] + mold.gross_bars > self.asked.rack_bars for day in on_rack):

@@ -4,7 +4,17 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from production.planning.plan_records import CUT, POUR, RELEASE, Plan, PlanInput, PlannedBatch, PlanProblem, Score
+from production.planning.plan_records import (
+    CUT,
+    POUR,
+    RELEASE,
+    MoldYield,
+    Plan,
+    PlanInput,
+    PlannedBatch,
+    PlanProblem,
+    Score,
+)
 
 
 def check(asked: PlanInput, plan: Plan) -> tuple[PlanProblem, ...]:
@@ -14,6 +24,7 @@ def check(asked: PlanInput, plan: Plan) -> tuple[PlanProblem, ...]:
         return incomplete
     return (
         *_pinned(asked, plan),
+        *_planned_already(asked, plan),
         *_windows(asked, plan),
         *_bench(asked, plan),
         *_molds_and_rack(asked, plan),
@@ -29,11 +40,14 @@ def score(asked: PlanInput, plan: Plan) -> Score:
     late = sum(
         line.weight * max(0, (packed[line.key] - line.due_on).days + 1) for line in asked.lines if line.key in packed
     )
-    fixed = {batch.key for batch in asked.fixed}
-    fresh = [batch for batch in plan.batches if batch.key not in fixed]
+    known = {batch.key for batch in (*asked.fixed, *asked.movable)}
+    fresh = [batch for batch in plan.batches if batch.key not in known]
     given = sum(share.bars for share in plan.shares if share.source in {batch.key for batch in fresh})
     off = 0
-    for batch in fresh:
+    fixed = {batch.key for batch in asked.fixed}
+    for batch in plan.batches:
+        if batch.key in fixed:
+            continue
         served = {share.line for share in plan.shares if share.source == batch.key}
         dues = [line.due_on for line in asked.lines if line.key in served]
         if dues:
@@ -41,24 +55,28 @@ def score(asked: PlanInput, plan: Plan) -> Score:
     return Score(late, len(fresh), sum(_net(asked, batch) for batch in fresh) - given, off)
 
 
-def _net(asked: PlanInput, batch: PlannedBatch) -> int:
+def moves(asked: PlanInput, plan: Plan) -> tuple[str, ...]:
+    """Return the planned batches that get another day for any of their steps."""
+    days = {batch.key: batch.days for batch in plan.batches}
+    return tuple(each.key for each in asked.movable if each.key in days and set(days[each.key]) != set(each.days))
+
+
+def _way(asked: PlanInput, batch: PlannedBatch) -> MoldYield:
     return next(
-        each.net_bars
+        each
         for design in asked.designs
         if design.key == batch.design
         for each in design.yields
         if each.mold == batch.mold
     )
+
+
+def _net(asked: PlanInput, batch: PlannedBatch) -> int:
+    return _way(asked, batch).net_bars
 
 
 def _gross(asked: PlanInput, batch: PlannedBatch) -> int:
-    return next(
-        each.gross_bars
-        for design in asked.designs
-        if design.key == batch.design
-        for each in design.yields
-        if each.mold == batch.mold
-    )
+    return _way(asked, batch).gross_bars
 
 
 def _steps_left_out(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
@@ -73,6 +91,17 @@ def _pinned(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
     for batch in asked.fixed:
         if batch not in plan.batches:
             yield PlanProblem("moved", f"Batch {batch.key} is started or pinned, but it was moved.")
+
+
+def _planned_already(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
+    kept = {(batch.key, batch.design, batch.mold) for batch in plan.batches}
+    for batch in asked.movable:
+        if (batch.key, batch.design, batch.mold) not in kept:
+            yield PlanProblem("dropped", f"Batch {batch.key} is planned, but the plan leaves it out.")
+    for held in asked.reserved:
+        given = sum(s.bars for s in plan.shares if (s.line, s.source) == (held.line, held.source))
+        if given < held.bars:
+            yield PlanProblem("reserved", f"{held.bars} bars of {held.source} belong to {held.line}.")
 
 
 def _windows(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
@@ -92,24 +121,30 @@ def _windows(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
 
 
 def _bench(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
+    """What pinned batches overdraw alone is no fault of the plan, but nothing may be added on top of it."""
     spent: dict[date, int] = defaultdict(int)
     pours: dict[date, int] = defaultdict(int)
+    pinned_minutes: dict[date, int] = defaultdict(int)
+    pinned_pours: dict[date, int] = defaultdict(int)
     designs = {design.key: design for design in asked.designs}
     for batch in plan.batches:
         bars = _gross(asked, batch)
+        is_pinned = batch in asked.fixed
         pours[batch.on(POUR)] += 1
+        pinned_pours[batch.on(POUR)] += is_pinned
         for step in designs[batch.design].steps:
-            tenths = step.tenths_per_bar * bars
-            spent[dict(batch.days)[step.key]] += step.fixed_minutes + (tenths + 9) // 10
+            minutes = step.fixed_minutes + (step.tenths_per_bar * bars + 9) // 10
+            spent[dict(batch.days)[step.key]] += minutes
+            pinned_minutes[dict(batch.days)[step.key]] += minutes * is_pinned
     for line in asked.lines:
         if line.key in dict(plan.packs):
             spent[dict(plan.packs)[line.key]] += (designs[line.design].pack_tenths_per_bar * line.bars + 9) // 10
     there = {each.day: each.minutes for each in asked.bench}
     for day, minutes in sorted(spent.items()):
-        if day >= asked.today and minutes > there.get(day, 0):
+        if day >= asked.today and minutes > max(there.get(day, 0), pinned_minutes[day]):
             yield PlanProblem("bench", f"{day} asks for {minutes} minutes; there are {there.get(day, 0)}.")
     for day, count in sorted(pours.items()):
-        if day >= asked.today and count > asked.pours_per_day:
+        if day >= asked.today and count > max(asked.pours_per_day, pinned_pours[day]):
             yield PlanProblem("pours", f"{day} has {count} pours; {asked.pours_per_day} can be done.")
 
 
@@ -118,26 +153,40 @@ def _molds_and_rack(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
     for ahead in range((last - asked.today).days + 1):
         day = asked.today + timedelta(days=ahead)
         for mold, owned in asked.molds:
-            used = sum(1 for each in plan.batches if each.mold == mold and each.on(POUR) <= day < each.on(CUT))
-            if used > owned:
+            used, pinned = (_molds_used(asked, batches, mold, day) for batches in (plan.batches, asked.fixed))
+            if used > max(owned, pinned):
                 yield PlanProblem("mold", f"{day} needs {used} of the mold {mold}; there are {owned}.")
-        curing = sum(_gross(asked, each) for each in plan.batches if each.on(CUT) <= day < each.on(RELEASE))
-        if curing > asked.rack_bars:
+        curing, pinned = (
+            sum(_gross(asked, each) for each in batches if each.on(CUT) <= day < each.on(RELEASE))
+            for batches in (plan.batches, asked.fixed)
+        )
+        if curing > max(asked.rack_bars, pinned):
             yield PlanProblem("rack", f"{day} has {curing} bars on the rack; it holds {asked.rack_bars}.")
+
+
+def _molds_used(asked: PlanInput, batches: tuple[PlannedBatch, ...], mold: str, day: date) -> int:
+    return sum(
+        _way(asked, each).filled
+        for each in batches
+        if each.on(POUR) <= day < each.on(CUT) and _way(asked, each).mold_type == mold
+    )
 
 
 def _supplies(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
     uses = {design.key: dict(design.uses) for design in asked.designs}
-    poured = [batch for batch in plan.batches if batch.on(POUR) >= asked.today]
+
+    def drawn(batches: tuple[PlannedBatch, ...], ingredient: str, until: date) -> int:
+        return sum(
+            uses[batch.design].get(ingredient, 0) * _gross(asked, batch)
+            for batch in batches
+            if asked.today <= batch.on(POUR) <= until
+        )
+
     for supply in asked.supplies:
-        for day in sorted({batch.on(POUR) for batch in poured}):
-            needed = sum(
-                uses[batch.design].get(supply.ingredient, 0) * _gross(asked, batch)
-                for batch in poured
-                if batch.on(POUR) <= day
-            )
+        for day in sorted({batch.on(POUR) for batch in plan.batches if batch.on(POUR) >= asked.today}):
             there = supply.on_hand_mg + sum(amount for on, amount in supply.deliveries if on <= day)
-            if needed > there:
+            pinned = drawn(asked.fixed, supply.ingredient, day)
+            if drawn(plan.batches, supply.ingredient, day) > max(there, pinned):
                 yield PlanProblem("supply", f"{supply.ingredient} runs short on {day}.")
 
 

@@ -32,11 +32,22 @@ class PlanStep:
 
 @dataclass(frozen=True)
 class MoldYield:
-    """Bars a design gives in a mold: all that are cut, and those that can be promised after spares."""
+    """Bars a design gives in one way of filling: all that are cut, and those that can be promised after spares.
+
+    `mold` names the way; it takes `filled` molds of the type `takes` (the same name when left empty). A way that is
+    not `is_for_new` is known only because a batch is made that way already.
+    """
 
     mold: str
     gross_bars: int
     net_bars: int
+    takes: str = ""
+    filled: int = 1
+    is_for_new: bool = True
+
+    @property
+    def mold_type(self) -> str:
+        return self.takes or self.mold
 
 
 @dataclass(frozen=True)
@@ -93,8 +104,21 @@ class PlannedBatch:
 
 
 @dataclass(frozen=True)
+class Share:
+    """Bars of a batch or a stock lot that go to a line."""
+
+    line: str
+    source: str
+    bars: int
+
+
+@dataclass(frozen=True)
 class PlanInput:
-    """Everything a plan depends on. `fixed` batches are started or pinned and never move."""
+    """Everything a plan depends on. `fixed` batches are started or pinned and never move.
+
+    `movable` batches are planned already and keep their way of filling, but may get other days. `reserved` bars of
+    fixed and movable batches or of stock belong to a line and stay with it.
+    """
 
     today: date
     bench: tuple[BenchDay, ...]
@@ -107,15 +131,8 @@ class PlanInput:
     stock: tuple[PlanStock, ...] = ()
     fixed: tuple[PlannedBatch, ...] = ()
     supplies: tuple[Supply, ...] = ()
-
-
-@dataclass(frozen=True)
-class Share:
-    """Bars of a batch or a stock lot that go to a line."""
-
-    line: str
-    source: str
-    bars: int
+    movable: tuple[PlannedBatch, ...] = ()
+    reserved: tuple[Share, ...] = ()
 
 
 @dataclass(frozen=True)

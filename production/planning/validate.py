@@ -27,7 +27,7 @@ def _double_keys(asked: PlanInput) -> Iterator[PlanProblem]:
     groups = {
         "design": [each.key for each in asked.designs],
         "line": [each.key for each in asked.lines],
-        "source of bars": [lot.key for lot in asked.stock] + [batch.key for batch in asked.fixed],
+        "source of bars": [lot.key for lot in asked.stock] + [batch.key for batch in (*asked.fixed, *asked.movable)],
         "mold": [key for key, _ in asked.molds],
         "day": [each.day.isoformat() for each in asked.bench],
         "ingredient": [each.ingredient for each in asked.supplies],
@@ -54,7 +54,7 @@ def _lines(asked: PlanInput) -> Iterator[PlanProblem]:
     known = {each.key for each in asked.designs}
     longest = max((each.minutes for each in asked.bench), default=0)
     asking = [(line.design, line.key) for line in asked.lines] + [(lot.design, lot.key) for lot in asked.stock]
-    for design, key in asking + [(batch.design, batch.key) for batch in asked.fixed]:
+    for design, key in asking + [(batch.design, batch.key) for batch in (*asked.fixed, *asked.movable)]:
         if design not in known:
             yield PlanProblem("unknown_design", f"{key} asks for a design that is not given.", "Add the design.")
     packing = {each.key: each.pack_tenths_per_bar for each in asked.designs}
@@ -78,7 +78,11 @@ def _design(asked: PlanInput, design: PlanDesign) -> Iterator[PlanProblem]:
         yield PlanProblem("window", f"A step of {design.key} has fewer most than least days.", "Swap the figures.")
     owned = {key: count for key, count in asked.molds if count > 0}
     longest = max((each.minutes for each in asked.bench), default=0)
-    fitting = [each for each in design.yields if each.mold in owned and 0 < each.net_bars <= each.gross_bars]
+    fitting = [
+        each
+        for each in design.yields
+        if each.is_for_new and owned.get(each.mold_type, 0) >= each.filled and 0 < each.net_bars <= each.gross_bars
+    ]
     if not fitting:
         yield PlanProblem("no_mold", f"No mold of the workshop gives bars of {design.key}.", "Add a mold or a yield.")
         return

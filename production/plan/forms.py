@@ -1,0 +1,81 @@
+"""Forms of the work calendar and of the plan."""
+
+from typing import Any
+
+from django import forms
+
+from production.plan.models import TimeAway, WorkWeek
+from production.planning.calendar import WEEKDAY_NAMES
+
+DAY_INPUT = {"type": "date"}
+
+
+def _day_field(label: str, missing: str) -> forms.DateField:
+    return forms.DateField(
+        label=label,
+        widget=forms.DateInput(attrs=DAY_INPUT, format="%Y-%m-%d"),
+        error_messages={"required": missing, "invalid": "Give the day as 2026-12-24."},
+    )
+
+
+def _count(label: str, unit: str, *, least: int = 0, most: int = 100_000) -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        min_value=least,
+        max_value=most,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "narrow", "data-unit": unit}),
+        error_messages={
+            "required": "Give a whole number; 0 is a number too." if not least else "Give a whole number.",
+            "invalid": "Give a whole number, in figures only.",
+            "min_value": f"The least is {least}.",
+            "max_value": f"The most is {most:,}.",
+        },
+    )
+
+
+class WorkWeekForm(forms.ModelForm):
+    shipping_weekdays = forms.TypedMultipleChoiceField(
+        label="Days you hand over or post",
+        choices=list(enumerate(WEEKDAY_NAMES)),
+        coerce=int,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        help_text="None ticked means any open day.",
+    )
+
+    class Meta:
+        model = WorkWeek
+        fields = (
+            *(name.lower() for name in WEEKDAY_NAMES),
+            "makers",
+            "pours_per_maker",
+            "rack_bars",
+            "buffer_days",
+            "hold_days",
+            "shipping_weekdays",
+        )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in WEEKDAY_NAMES:
+            self.fields[name.lower()] = _count(name, "min", most=1440)
+        self.fields["makers"] = _count("People who pour", "", least=1, most=20)
+        self.fields["pours_per_maker"] = _count("Pours one person can do a day", "", least=1, most=20)
+        self.fields["rack_bars"] = _count("Bars the rack holds", "bars", least=1)
+        self.fields["buffer_days"] = _count("Air before an order is due", "days", most=60)
+        self.fields["hold_days"] = _count("A promised date is held for", "days", least=1, most=90)
+
+
+class TimeAwayForm(forms.ModelForm):
+    first_on = _day_field("First day away", "Give the first day on which nobody works.")
+    last_on = _day_field("Last day away", "Give the last day on which nobody works.")
+
+    class Meta:
+        model = TimeAway
+        fields = ("first_on", "last_on", "reason")
+
+
+class SpecialDayForm(forms.Form):
+    day = _day_field("Day", "Give the day that differs.")
+    minutes = _count("Minutes at the bench", "min", most=1440)
+    note = forms.CharField(max_length=80, required=False)

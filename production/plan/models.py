@@ -1,0 +1,185 @@
+"""When the workshop works and what it can hold at once, the plans that were proposed, and dates held for customers."""
+
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+from formulas.models import Design
+
+MINUTES_A_DAY = 1440
+# A working figure of common practice (no published source): four hours at the bench on a day that is open.
+USUAL_MINUTES = 240
+
+
+def _minutes(name: str) -> Any:
+    return models.PositiveSmallIntegerField(
+        f"{name}, minutes", default=USUAL_MINUTES, validators=[MaxValueValidator(MINUTES_A_DAY)]
+    )
+
+
+class WorkWeek(models.Model):
+    """The one row that says how long the bench is manned on each weekday (0 = closed) and what fits at once."""
+
+    monday = _minutes("Monday")
+    tuesday = _minutes("Tuesday")
+    wednesday = _minutes("Wednesday")
+    thursday = _minutes("Thursday")
+    friday = _minutes("Friday")
+    saturday = _minutes("Saturday")
+    sunday = _minutes("Sunday")
+    makers = models.PositiveSmallIntegerField(
+        "people who pour", default=1, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    pours_per_maker = models.PositiveSmallIntegerField(
+        "pours one person can do a day", default=2, validators=[MinValueValidator(1), MaxValueValidator(20)]
+    )
+    rack_bars = models.PositiveIntegerField(
+        "bars the rack holds", default=400, validators=[MinValueValidator(1), MaxValueValidator(100_000)]
+    )
+    buffer_days = models.PositiveSmallIntegerField(
+        "days of air before an order is due", default=3, validators=[MaxValueValidator(60)]
+    )
+    hold_days = models.PositiveSmallIntegerField(
+        "days a promised date is held", default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
+    )
+    shipping_weekdays: Any = models.JSONField("days you hand over or post", default=list, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(pk=1), name="one_work_week"),
+            models.CheckConstraint(
+                condition=Q(monday__gt=0)
+                | Q(tuesday__gt=0)
+                | Q(wednesday__gt=0)
+                | Q(thursday__gt=0)
+                | Q(friday__gt=0)
+                | Q(saturday__gt=0)
+                | Q(sunday__gt=0),
+                name="some_weekday_is_open",
+                violation_error_message="The workshop is closed on all seven weekdays. Give one of them some minutes.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return "Work week"
+
+    @classmethod
+    def current(cls) -> "WorkWeek":
+        """Return the row, making it with its starting figures on first use."""
+        return cls.objects.get_or_create(pk=1)[0]
+
+    @property
+    def minutes_by_weekday(self) -> tuple[int, ...]:
+        """Minutes from Monday to Sunday."""
+        return (
+            self.monday,
+            self.tuesday,
+            self.wednesday,
+            self.thursday,
+            self.friday,
+            self.saturday,
+            self.sunday,
+        )
+
+    @property
+    def pours_per_day(self) -> int:
+        return self.makers * self.pours_per_maker
+
+
+class TimeAway(models.Model):
+    """Days on which nobody works, both included."""
+
+    first_on = models.DateField("first day")
+    last_on = models.DateField("last day", db_index=True)
+    reason = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["first_on"]
+        verbose_name_plural = "times away"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(first_on__lte=F("last_on")),
+                name="time_away_in_order",
+                violation_error_message="The time away ends before it begins. Swap the two days.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.reason or "Away"
+
+
+class SpecialDay(models.Model):
+    """One day that differs from its weekday: other minutes, or none."""
+
+    day = models.DateField(unique=True)
+    minutes = models.PositiveSmallIntegerField(default=0, validators=[MaxValueValidator(MINUTES_A_DAY)])
+    note = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["day"]
+
+    def __str__(self) -> str:
+        return f"{self.day:%b %d, %Y}"
+
+
+class BatchPin(models.Model):
+    """A planned batch that no proposal may move."""
+
+    batch = models.OneToOneField("production.Batch", on_delete=models.CASCADE, related_name="pin")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    def __str__(self) -> str:
+        return f"{self.batch} stays where it is"
+
+
+class PlanRun(models.Model):
+    """One plan as it was proposed: from what, by which engine, how good, and who took what of it."""
+
+    at = models.DateTimeField(auto_now_add=True, db_index=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    for_day = models.DateField()
+    input_hash = models.CharField(max_length=64)
+    asked: Any = models.JSONField()
+    answer: Any = models.JSONField()
+    accepted_at = models.DateTimeField(null=True, blank=True)
+    accepted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    accepted_keys: Any = models.JSONField(default=list, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Plan {self.pk}"
+
+
+class HeldDate(models.Model):
+    """A day told to a customer for so many bars, kept free until it expires or the order is placed."""
+
+    class Source(models.TextChoices):
+        FREE = "free", "From free bars"
+        PINNED = "pinned", "With nothing moved"
+        MOVABLE = "movable", "By moving other batches"
+
+    design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="+")
+    order = models.ForeignKey(
+        "orders.Order", null=True, blank=True, on_delete=models.CASCADE, related_name="held_dates"
+    )
+    bars = models.PositiveIntegerField(validators=[MinValueValidator(1)])
+    ready_on = models.DateField()
+    source = models.CharField(max_length=8, choices=Source.choices)
+    pour_on = models.DateField(null=True, blank=True)
+    expires_on = models.DateField(db_index=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["expires_on", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.bars} bars held for {self.ready_on:%b %d, %Y}"
