@@ -17,8 +17,8 @@ from production.cure.facts import Reason
 from production.cure.forecast import Forecast, forecast_loss, forecast_weight
 from production.cure.keeping import Keeping, KeepingFacts, best_before
 from production.cure.models import BarMove, CureWeighing, Release
+from production.cure.rack_rows import FinishCount, RackRow, finish_counts, newest_release, rack_row
 from production.cure.ranges import DayRange, Range
-from production.cure.reads import FinishCount, RackRow, finish_counts, newest_release, rack_row
 from production.cure.records import CuringBatch, curing_batches, for_rack, marked_bars
 from production.cure.weights import in_order
 from soapshop.models import AuditEvent

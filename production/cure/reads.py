@@ -5,171 +5,26 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import Q
-from django.utils import timezone
 
-from formulas.drawing import Picture, bar_cross_section_svg
-from orders.order_states import OPEN as OPEN_ORDERS
-from production.bar_ledger import Balance, BarState
+from formulas.drawing import Picture
 from production.batch_states import ON_THE_RACK, BatchState
 from production.batches.models import Batch
-from production.batches.pictures import drawn_bar
-from production.cure.actions.review import blocking
-from production.cure.bar_counts import bar_counts, counts_in_states, finish_words
-from production.cure.course import Course, course_svg, last_day
-from production.cure.facts import Reason
-from production.cure.models import Release
-from production.cure.records import (
-    MOST_BATCHES_READ,
-    CuringBatch,
-    curing_batches,
-    face_of,
-    for_rack,
-    teaching_batches,
+from production.cure.bar_counts import counts_in_states
+from production.cure.course import course_svg, last_day
+from production.cure.rack_rows import (
+    CURING,
+    HELD,
+    RackRow,
+    ShelfRow,
+    finish_rows,
+    for_whom,
+    newest_release,
+    rack_row,
 )
+from production.cure.records import MOST_BATCHES_READ, curing_batches, for_rack, teaching_batches
 
 THIS_WEEK = timedelta(days=7)
 SHOWN = {"all": "All", "ready": "Ready", "week": "Ready this week", "waiting": "Waiting", "late": "Late"}
-READY, CURING, HELD = "Ready for review", "Curing", "On hold"
-SHAPES = {READY: "review", CURING: "waiting", HELD: "hold"}
-
-
-@dataclass(frozen=True)
-class ForWhom:
-    """An order that bars of a batch are planned for."""
-
-    number: str
-    customer: str
-    bars: int
-    needed_by: date
-    url: str
-
-
-@dataclass(frozen=True)
-class FinishCount:
-    finish: str
-    words: str
-    balance: Balance
-
-    @property
-    def here(self) -> int:
-        """Bars still in the house and of use."""
-        states = (BarState.IN_CURE, BarState.RELEASED, BarState.RESERVED, BarState.PACKED, BarState.HELD)
-        return sum(self.balance.at(state) for state in states)
-
-    @property
-    def free(self) -> int:
-        return self.balance.at(BarState.RELEASED)
-
-    @property
-    def kept(self) -> int:
-        return self.balance.at(BarState.RESERVED)
-
-    @property
-    def packed(self) -> int:
-        return self.balance.at(BarState.PACKED)
-
-
-@dataclass(frozen=True)
-class RackRow:
-    """A batch in cure. `why` is what it waits for, gravest first; `first_due` the day its first order needs it."""
-
-    curing: CuringBatch
-    counts: tuple[FinishCount, ...]
-    orders: tuple[ForWhom, ...]
-    word: str
-    why: tuple[Reason, ...]
-
-    @property
-    def batch(self) -> Batch:
-        return self.curing.batch
-
-    @property
-    def bars(self) -> int:
-        return sum(count.here for count in self.counts)
-
-    @property
-    def shape(self) -> str:
-        return SHAPES[self.word]
-
-    @property
-    def is_ready(self) -> bool:
-        return self.word == READY
-
-    @property
-    def is_curing(self) -> bool:
-        return self.word == CURING
-
-    @property
-    def short_why(self) -> list[Reason]:
-        """The reasons without the one that the day of cure beside them says already."""
-        return [reason for reason in self.why if reason.code != "cure_days"]
-
-    @property
-    def day(self) -> int:
-        return self.curing.readiness.day_of_cure
-
-    @property
-    def days_to_go(self) -> int:
-        return self.curing.readiness.days_to_go
-
-    @property
-    def ready_on(self) -> date:
-        return self.curing.readiness.ready_on
-
-    @property
-    def first_due(self) -> date | None:
-        return min((order.needed_by for order in self.orders), default=None)
-
-    @property
-    def is_late(self) -> bool:
-        """An order needs the bars before they can be ready."""
-        due = self.first_due
-        return due is not None and (due < self.ready_on or due < self.curing.facts.today)
-
-    @property
-    def spread_days(self) -> int:
-        """Half the range in which the ready day lies nine times in ten."""
-        days = self.curing.ready_days
-        return 0 if days is None else -(-(days.high - days.low).days // 2)
-
-    @property
-    def picture(self) -> Picture:
-        return bar_cross_section_svg(drawn_bar(self.curing.plan), key=f"b{self.batch.pk}", is_small=True)
-
-    def course(self) -> Course:
-        """The course of the cure in days from the pour."""
-        facts, days = self.curing.facts, self.curing.ready_days
-
-        def day(on: date) -> int:
-            return (on - facts.poured_on).days
-
-        return Course(
-            day=self.day,
-            cure_days=facts.cure_days,
-            ready_low=day(days.low if days else self.ready_on),
-            ready=day(self.ready_on),
-            ready_high=day(max(days.high, self.ready_on) if days else self.ready_on),
-            weighed=tuple(sorted({day(weighing.on) for bar in facts.bars for weighing in bar.weighings})),
-            due_day=day(self.first_due) if self.first_due else None,
-        )
-
-
-@dataclass(frozen=True)
-class ShelfRow:
-    """A released batch with bars still in the house."""
-
-    batch: Batch
-    counts: tuple[FinishCount, ...]
-    release: Release | None
-    orders: tuple[ForWhom, ...]
-
-    @property
-    def picture(self) -> Picture:
-        return bar_cross_section_svg(drawn_bar(face_of(self.batch)), key=f"s{self.batch.pk}", is_small=True)
-
-    @property
-    def free(self) -> int:
-        return sum(count.free for count in self.counts)
 
 
 @dataclass(frozen=True)
@@ -230,7 +85,7 @@ class Rack:
 def read_rack(*, today: date) -> Rack:
     """Read every batch that is in cure or lies released in the house; a fixed number of queries."""
     states = [state.value for state in (*ON_THE_RACK, BatchState.HELD)]
-    counts = {pk: _finishes(found) for pk, found in counts_in_states([*states, BatchState.RELEASED.value]).items()}
+    counts = {pk: finish_rows(found) for pk, found in counts_in_states([*states, BatchState.RELEASED.value]).items()}
     here = {pk for pk, found in counts.items() if sum(count.here for count in found)}
     taught_by = teaching_batches(today=today).values("pk")[:MOST_BATCHES_READ]
     wanted = Q(status__in=states) | Q(pk__in=here) | Q(pk__in=taught_by)
@@ -247,51 +102,6 @@ def read_rack(*, today: date) -> Rack:
         if batch.pk in here
     ]
     return Rack(tuple(sorted(rows, key=_most_needed)), tuple(shelf), today)
-
-
-def rack_row(curing: CuringBatch, counts: Iterable[FinishCount]) -> RackRow:
-    word = CURING
-    if curing.readiness.state == "held" or curing.batch.state == BatchState.HELD:
-        word = HELD
-    elif curing.readiness.is_ready or (
-        curing.batch.state == BatchState.READY_FOR_REVIEW
-        and not blocking(curing.readiness, BatchState.READY_FOR_REVIEW)
-    ):
-        word = READY
-    state = BatchState.READY_FOR_REVIEW if word == READY else curing.batch.state
-    return RackRow(curing, tuple(counts), for_whom(curing.batch), word, blocking(curing.readiness, state))
-
-
-def for_whom(batch: Batch) -> tuple[ForWhom, ...]:
-    """Return the open orders a batch was planned for, first needed first."""
-    found = [
-        ForWhom(
-            number=served.line.order.number,
-            customer=served.line.order.customer.name,
-            bars=served.bars,
-            needed_by=served.line.order.needed_by,
-            url=served.line.order.get_absolute_url(),
-        )
-        for served in batch.serves.all()
-        if served.line.order.state in OPEN_ORDERS
-    ]
-    return tuple(sorted(found, key=lambda order: (order.needed_by, order.number)))
-
-
-def newest_release(batch: Batch) -> Release | None:
-    return next((each for each in batch.releases.all() if each.decision == Release.Decision.RELEASED), None)
-
-
-def released_on(release: Release) -> date:
-    return timezone.localdate(release.at)
-
-
-def _finishes(found: dict[str, Balance]) -> tuple[FinishCount, ...]:
-    return tuple(FinishCount(finish, finish_words(finish), balance) for finish, balance in sorted(found.items()))
-
-
-def finish_counts(batch: Batch) -> tuple[FinishCount, ...]:
-    return _finishes(bar_counts([batch.pk]).get(batch.pk, {}))
 
 
 def _most_needed(row: RackRow) -> tuple[bool, date, date, str]:

@@ -5,7 +5,8 @@ from typing import Any
 
 from production.bar_ledger import PLACES
 from production.cure.facts import Reason
-from production.cure.reads import FinishCount, ForWhom, Rack, RackRow, ShelfRow, released_on
+from production.cure.rack_rows import FinishCount, ForWhom, RackRow, ShelfRow, released_on
+from production.cure.reads import Rack
 
 
 def rack_json(rack: Rack) -> dict[str, Any]:
