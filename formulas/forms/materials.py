@@ -319,7 +319,7 @@ class AllergenForm(forms.Form):
     def share(self) -> AllergenShare | None:
         cleaned = getattr(self, "cleaned_data", {})
         found = cleaned.get("found")
-        return None if found is None else AllergenShare(found, cleaned["percent"])
+        return None if found is None or self.errors else AllergenShare(found, cleaned["percent"])
 
 
 AllergenFormSet = row_formset(AllergenForm, extra=3, max_num=85, absolute_max=120)

@@ -112,7 +112,7 @@ class IngredientForm(MaterialRowForm):
     def draft(self) -> IngredientDraft | None:
         cleaned = getattr(self, "cleaned_data", {})
         found = cleaned.get("found")
-        return None if found is None else IngredientDraft(found, cleaned["percent"])
+        return None if found is None or self.errors else IngredientDraft(found, cleaned["percent"])
 
 
 IngredientFormSet = row_formset(IngredientForm)

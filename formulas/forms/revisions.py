@@ -103,8 +103,9 @@ class LineForm(MaterialRowForm):
 
     @property
     def draft(self) -> LineDraft | None:
+        """Return the line, or None where the row is empty or cannot be read yet."""
         found = getattr(self, "cleaned_data", {}).get("found")
-        if found is None:
+        if found is None or self.errors:
             return None
         stage = self.fixed_stage or self.cleaned_data.get("stage") or Stage.TRACE
         return LineDraft(material=found, stage=stage, percent=self.cleaned_data["percent"])

@@ -121,7 +121,11 @@ def _form_page(
     revision: FormulaRevision | None = None,
 ) -> HttpResponse:
     forms = [form for form in (name_form, figures) if form is not None]
-    page = _typed_page(request, figures, sections) if request.POST else None
+    page = None
+    if request.POST:
+        page = _typed_page(request, figures, sections)
+    elif revision is not None:
+        page = revision_page(revision, workshop=request.workshop)
     context = {
         "name_form": name_form,
         "figures": figures,
