@@ -13,7 +13,7 @@ from formulas.declaration.records import Market, Style
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
 from formulas.label_rules.rulebook import packaged_tables
-from formulas.models import Material, PartIngredient
+from formulas.models import Material, MaterialAllergen, PartIngredient
 from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
 from production.batches.models import Batch
 from production.batches.records import COPIED, WeighedInput, plan_of, weighed_inputs
@@ -69,17 +69,20 @@ class BatchLabels:
 
 
 def present_day(batches: Iterable[Batch]) -> PresentDay:
-    """Read materials and parts of all these batches in three queries."""
+    """Read the materials of all these batches as they stand today: one query, two more where something was missing."""
     plans = [plan_of(batch) for batch in batches]
-    part_ids = {part.part_id for plan in plans for part in plan.parts}
+    bare = {part.part_id for plan in plans for part in plan.parts if not part.ingredients}
     contents: dict[int, list[tuple[int, Decimal]]] = {}
-    for item in PartIngredient.objects.filter(part_id__in=part_ids):
+    for item in PartIngredient.objects.filter(part_id__in=bare) if bare else ():
         contents.setdefault(item.part_id, []).append((item.material_id, item.percent))
-    wanted = {material.material_id for plan in plans for material in plan.materials}
+    frozen = [material for plan in plans for material in plan.materials]
+    wanted = {material.material_id for material in frozen}
     wanted |= {material_id for items in contents.values() for material_id, _ in items}
-    rows = Material.objects.filter(pk__in=wanted).prefetch_related("allergen_shares__allergen")
+    rows = list(Material.objects.filter(pk__in=wanted))
+    known = {material.material_id for material in frozen if material.has_allergen_statement}
+    shares = _stated_since([row.pk for row in rows if row.has_allergen_statement and row.pk not in known])
     return PresentDay(
-        {material.pk: _as_it_stands(material) for material in rows},
+        {row.pk: _as_it_stands(row, tuple(shares.get(row.pk, ()))) for row in rows},
         {part_id: tuple(items) for part_id, items in contents.items()},
     )
 
@@ -124,9 +127,17 @@ def batch_labels(
     return BatchLabels(plan, market, style, on, last_day, basis, tuple(finishes))
 
 
-def _as_it_stands(material: Material) -> FrozenMaterial:
-    shares = tuple((share.allergen.name, share.share_percent) for share in material.allergen_shares.all())
-    return FrozenMaterial(material.pk, allergens=shares, **{field: getattr(material, field) for field in COPIED})
+def _stated_since(material_ids: list[int]) -> dict[int, list[tuple[str, Decimal]]]:
+    """The allergens of materials whose statement came after the batch was planned."""
+    found: dict[int, list[tuple[str, Decimal]]] = {}
+    rows = MaterialAllergen.objects.filter(material_id__in=material_ids).select_related("allergen")
+    for share in rows if material_ids else ():
+        found.setdefault(share.material_id, []).append((share.allergen.name, share.share_percent))
+    return found
+
+
+def _as_it_stands(material: Material, allergens: tuple[tuple[str, Decimal], ...]) -> FrozenMaterial:
+    return FrozenMaterial(material.pk, allergens=allergens, **{field: getattr(material, field) for field in COPIED})
 
 
 def _body_input(line: WeighedInput, present: PresentDay) -> DeclaredInput:

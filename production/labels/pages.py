@@ -2,13 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from formulas.declaration import Balance, Declaration
 from formulas.label_rules.problems import Problem
@@ -87,7 +87,7 @@ def plain_choices(
         wordings=wordings,
         reason=last.frozen.get("reason", "") if last else "",
     )
-    return LabelAsk(**{**ask.__dict__, "wording": initial["wording"]}), initial, wordings
+    return replace(ask, wording=initial["wording"]), initial, wordings
 
 
 def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[str, Any]:
@@ -152,17 +152,10 @@ def _where(problem: Problem, batch: Batch) -> tuple[str, str]:
     if problem.code in MENDED_IN_SETTINGS:
         return reverse(SETTINGS[0]), SETTINGS[1]
     if problem.code in MENDED_AT_MATERIALS:
-        return _materials(), "Open the materials"
+        return reverse("formulas:material-list"), "Open the materials"
     if problem.code in ("not_weighed", "on_hold"):
         return batch.get_absolute_url(), f"Open {batch} at the bench"
     return "", ""
-
-
-def _materials() -> str:
-    try:
-        return reverse("formulas:material-list")
-    except NoReverseMatch:
-        return ""
 
 
 def _tabs(

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Case, F, IntegerField, Q, Sum, Value, When
+from django.db.models import Case, F, IntegerField, Prefetch, Q, Sum, Value, When
 from django.db.models.functions import Coalesce
 
 from formulas.label_rules.problems import Problem
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
-from production.batches.models import Batch, BatchQuerySet
+from production.batches.models import Batch, BatchFor, BatchQuerySet, Weighing
 from production.labels.choices import LabelAsk
 from production.labels.declared import batch_labels, present_day
 from production.labels.models import LabelPrint
@@ -81,12 +81,11 @@ class PrintRow:
 def batch_for_labels() -> BatchQuerySet:
     """Batches with everything their labels are worked out from."""
     return Batch.objects.select_related("mold", "design").prefetch_related(
-        "weighings__lot",
-        "weighings__material",
+        Prefetch("weighings", Weighing.objects.select_related("lot", "material")),
+        Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
         "bar_moves",
         "cure_weighings",
         "releases",
-        "serves__line__order__customer",
     )
 
 

@@ -15,7 +15,7 @@ from production.labels.bars import newest_release
 from production.labels.choices import CodeToScan, LabelAsk
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
-from production.labels.judging import claim_problems, in_order, item_problems, state_problems, stops
+from production.labels.judging import asks, claim_problems, in_order, item_problems, state_problems, stops
 from production.labels.net import NetFigure, WorkingLine, net_figure
 from soapshop.models import Workshop
 
@@ -65,7 +65,7 @@ class PreparedLabel:
 
     @property
     def asks(self) -> tuple[Problem, ...]:
-        return tuple(problem for problem in self.problems if problem.level == "ask")
+        return asks(self.problems)
 
 
 def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:

@@ -13,9 +13,11 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
 from production.batches.models import Batch
+from production.batches.records import plan_of
 from production.documents.declaration_sheet import declaration_sheet_pdf
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.actions import print_labels, reprinted_pdf
+from production.labels.bars import bars_by_finish
 from production.labels.declaration_paper import declaration_paper
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.forms import LabelForm, MarketForm
@@ -45,7 +47,7 @@ def batch_label_page(request: StaffRequest, number: str) -> HttpResponse:
     """Show one finish of a batch; the buttons show it anew, print a trial or print for sale."""
     batch, today = _batch(number), timezone.localdate()
     workshop: Workshop = request.workshop
-    key = _finish_key(request, batch, workshop)
+    key = _finish_key(request, batch)
     if key is None:
         return render(request, "production/labels/no_bars.html", {"batch": batch})
     ask, initial, wordings = plain_choices(batch, key, workshop=workshop, on=today)
@@ -133,17 +135,10 @@ def _batch(number: str) -> Batch:
     return found
 
 
-def _finish_key(request: HttpRequest, batch: Batch, workshop: Workshop) -> str | None:
+def _finish_key(request: HttpRequest, batch: Batch) -> str | None:
     """The finish that was asked for, else the first; None when the batch has no bars to label."""
-    labels = batch_labels(
-        batch,
-        present_day([batch]),
-        market=workshop.market,  # type: ignore[arg-type]
-        style=workshop.declaration_style,  # type: ignore[arg-type]
-        on=timezone.localdate(),
-    )
     wanted = request.POST.get("finish") or request.GET.get("finish") or ""
-    keys = [finish.key for finish in labels.finishes]
+    keys = bars_by_finish(batch, plan_of(batch))
     return wanted if wanted in keys else next(iter(keys), None)
 
 

@@ -32,7 +32,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("batch", help="batch number, such as B26-001")
         parser.add_argument("--finish", help="one finish; else the one with most bars")
-        parser.add_argument("--stock", choices=list(LABEL_STOCKS), help="label stock; else the usual one")
+        parser.add_argument("--stock", help=f"one of {', '.join(LABEL_STOCKS)}; else the usual one")
         parser.add_argument("--copies", type=int, help="labels in all; else one for each bar, and spares")
         parser.add_argument("--start", type=int, default=1, help="first free label of the sheet")
         parser.add_argument("--net", default="", help="a smaller net weight, such as “4 oz”")
