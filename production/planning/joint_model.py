@@ -7,6 +7,7 @@ imported where no solver is installed.
 from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 
 from production.planning.load import Load
@@ -110,7 +111,7 @@ class JointModel:
                 for each in design.yields
                 if each.is_for_new
                 and self.load.owned.get(each.mold_type, 0) >= each.filled
-                and 0 < each.net_bars
+                and each.net_bars > 0
                 and each.gross_bars <= self.asked.rack_bars
             )
             keys = [each.key for each in fresh if each.design == design.key]
@@ -132,17 +133,18 @@ class JointModel:
                 model.add(lag <= step.most_days)
             for way in each.ways:
                 self._work(each.days[step.key], minutes_of(step, way.gross_bars), each.chosen[way.mold])
-        self._room("pours", each.days[POUR], 1, 1, each.present)
+        self._room("pours", each.days[POUR], 1, each.days[POUR] + 1, 1, each.present)
         in_mold = model.new_int_var(0, FAR, f"{each.key} days in the mold")
         on_rack = model.new_int_var(0, FAR, f"{each.key} days on the rack")
         model.add(in_mold == each.days[CUT] - each.days[POUR])
         model.add(on_rack == each.days[RELEASE] - each.days[CUT])
         for way in each.ways:
-            self._room(f"mold {way.mold_type}", each.days[POUR], in_mold, way.filled, each.chosen[way.mold])
-            self._room("rack", each.days[CUT], on_rack, way.gross_bars, each.chosen[way.mold])
+            self._room(
+                f"mold {way.mold_type}", each.days[POUR], in_mold, each.days[CUT], way.filled, each.chosen[way.mold]
+            )
+            self._room("rack", each.days[CUT], on_rack, each.days[RELEASE], way.gross_bars, each.chosen[way.mold])
 
-    def _room(self, what: str, start: Any, size: Any, amount: int, present: Any) -> None:
-        end = start + size
+    def _room(self, what: str, start: Any, size: Any, end: Any, amount: int, present: Any) -> None:
         interval = self.model.new_optional_interval_var(
             start, size, end, present, f"{what} {len(self._intervals[what])}"
         )
@@ -150,7 +152,7 @@ class JointModel:
 
     def _work(self, day: Any, minutes: int, present: Any) -> None:
         if minutes:
-            self._room("bench", day, 1, minutes, present)
+            self._room("bench", day, 1, day + 1, minutes, present)
 
     def _add_line(self, line: PlanLine) -> None:
         model = self.model
@@ -247,7 +249,7 @@ class JointModel:
         """Batches of one design are alike: the spare ones come last, and pours follow each other."""
         for design in self.asked.designs:
             fresh = [each for each in self.candidates if each.design is design and not each.must]
-            for first, second in zip(fresh, fresh[1:], strict=False):
+            for first, second in pairwise(fresh):
                 self.model.add_implication(second.present, first.present)
                 self.model.add(first.days[POUR] <= second.days[POUR]).only_enforce_if(second.present)
 
