@@ -107,8 +107,9 @@ def _row(batch: Batch, today: date) -> BatchRow:
 
 def batch_for_page(number: str) -> Batch | None:
     return (
-        Batch.objects.for_page()
-        .prefetch_related(Prefetch("deviations", Deviation.objects.select_related("by", "decided_by")))
+        # First: of two ways to the same rows, Django takes the first and refuses a fuller one after it.
+        Batch.objects.prefetch_related(Prefetch("deviations", Deviation.objects.select_related("by", "decided_by")))
+        .for_page()
         .filter(number=number)
         .first()
     )
