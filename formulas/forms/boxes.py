@@ -44,6 +44,7 @@ def speak_plainly(form: forms.BaseForm) -> None:
             field.error_messages |= WHOLE_WANTED if is_whole else NUMBER_WANTED
         if isinstance(field, forms.ChoiceField | forms.ModelChoiceField):
             field.error_messages["required"] = "Nothing is chosen yet. Choose one."
+            field.error_messages["invalid_choice"] = "That is not among the choices. Choose one of the list."
         elif field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
             example = "a number such as 12" if isinstance(field, forms.IntegerField) else "it"
             field.error_messages["required"] = f"This is still empty. Type {example}."

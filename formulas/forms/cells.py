@@ -53,6 +53,7 @@ class CellForm(forms.Form):
     )
     note = forms.CharField(max_length=200, required=False, label="Note")
     is_out = forms.BooleanField(required=False, label="Take this jug out")
+    is_fresh = forms.BooleanField(required=False, widget=forms.HiddenInput)  # added on this page, never kept before
 
     def __init__(self, *args: Any, colors: int = USUAL_COLORS, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -144,7 +145,7 @@ class CellForm(forms.Form):
         if cleaned.get("pour_order") is None:
             cleaned["pour_order"] = layer_number
         shades = [color.material.color_hex for color in cleaned.get("colors", ()) if color.material.color_hex]
-        if shades and cleaned.get("tone") in STARTING_TONES:
+        if shades and cleaned.get("is_fresh") and cleaned.get("tone") in STARTING_TONES:
             cleaned["tone"] = shades[0]
 
     @property
@@ -174,7 +175,8 @@ CellFormSet = row_formset(CellForm, extra=0, max_num=12, absolute_max=12)
 
 def fresh_cell(number: int) -> dict[str, Any]:
     """Return what a new cell begins with; ``number`` counts the cells of the design so far."""
-    return {"width": 1, "tone": STARTING_TONES[number % len(STARTING_TONES)], "is_scented": True, "trace": "light"}
+    tone = STARTING_TONES[number % len(STARTING_TONES)]
+    return {"width": 1, "tone": tone, "is_scented": True, "trace": "light", "is_fresh": True}
 
 
 def type_fresh_cell(typed: QueryDict, prefix: str, place: int, number: int) -> None:

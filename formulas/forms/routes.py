@@ -51,10 +51,10 @@ class StepForm(forms.Form):
     def __init__(self, *args: Any, anchors: tuple[tuple[str, str], ...], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["anchor"].choices = anchors  # type: ignore[attr-defined]
+        speak_plainly(self)
         self.fields["anchor"].error_messages["invalid_choice"] = (
             "That step is not in the route any more. Count this one from another step."
         )
-        speak_plainly(self)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

@@ -1,0 +1,121 @@
+"""The pages of molds, through a signed-in client."""
+
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from formulas.models import Mold
+from soapshop.models import User
+from tests.formulas.builders import draft_formula, loaf
+from tests.formulas.test_formula_views import text_of
+
+pytestmark = pytest.mark.django_db
+NEW = "formulas:mold-new"
+LOAF = {
+    "kind": "loaf", "name": "Tall loaf", "length_mm": "10 in", "width_mm": "3 1/2 in", "height_mm": "70",
+    "bar_thickness_mm": "1 in", "end_trim_mm": "", "usable_bars": "", "headroom_percent": "2.5", "owned": "2",
+}  # fmt: skip
+
+
+def test_sizes_are_typed_in_inches_or_millimeters(owner_client: Client):
+    response = owner_client.post(reverse(NEW), LOAF)
+    made = Mold.objects.get()
+    assert response.headers["Location"] == made.get_absolute_url()
+    # Exact by definition of the inch: 10 in = 254 mm, 3.5 in = 88.9 mm; ten bars of 25.4 mm, worked by hand.
+    assert (made.length_mm, made.width_mm, made.height_mm, made.usable_bars) == (
+        Decimal(254),
+        Decimal("88.9"),
+        Decimal(70),
+        10,
+    )
+
+
+@pytest.mark.parametrize(
+    ("figures", "bars"),
+    (
+        ({"kind": "slab", "length_mm": "300", "width_mm": "200", "height_mm": "30", "rows": "4", "columns": "5"}, 20),
+        ({"kind": "cavity", "cavity_ml": "120", "cavities": "6"}, 6),
+        ({"kind": "column", "diameter_mm": "70", "length_mm": "300", "bar_thickness_mm": "25"}, 12),
+    ),
+)
+def test_each_shape_asks_for_its_own_sizes(owner_client: Client, figures: dict, bars: int):
+    # Bars worked by hand: 4 × 5; 6 hollows; 300 / 25.
+    data = {"name": "Other", "headroom_percent": "2.5", "owned": "1"} | figures
+    assert owner_client.get(reverse(NEW), {"kind": figures["kind"]}).status_code == 200
+    owner_client.post(reverse(NEW), data)
+    made = Mold.objects.get()
+    assert made.usable_bars == bars
+    assert owner_client.get(made.get_absolute_url()).status_code == 200
+    assert owner_client.get(reverse("formulas:mold-edit", args=[made.pk])).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("figures", "sentence"),
+    (
+        ({"length_mm": "ten"}, "“ten” cannot be read as a length. Type it like this: 25 mm or 3.5 in."),
+        ({"length_mm": "250 g"}, "a length is needed, such as 25 mm or 3.5 in."),
+        ({"length_mm": "-3 in"}, "“-3 in” is less than nothing. Type a length of 0 or more."),
+        ({"length_mm": "99 m"}, "is not a unit used here"),
+        ({"length_mm": "99999"}, "A mold is not longer than 10 m. Check the number and its unit."),
+        ({"length_mm": ""}, "Measure the inside and type it, such as 254 mm or 10 in."),
+        ({"length_mm": "0"}, "The length of a mold is above 0. Measure the inside and correct it."),
+        ({"bar_thickness_mm": "20 in"}, "One bar is thicker than the mold is long."),
+        ({"end_trim_mm": "6 in"}, "The two trimmed ends are longer than the mold. Trim less."),
+        ({"usable_bars": "11"}, "One filling gives 10 bars, so 11 good ones cannot come out of it."),
+        ({"usable_bars": "0"}, "Not one good bar comes out of this."),
+        ({"owned": "many"}, "That is not a whole number. Type one such as 12."),
+        ({"headroom_percent": "99"}, "Leave between 0 and 50 percent of the height empty."),
+        ({"name": ""}, "This is still empty. Type it."),
+    ),
+)
+def test_a_mold_that_cannot_be_true_is_refused_and_kept(owner_client: Client, figures: dict, sentence: str):
+    response = owner_client.post(reverse(NEW), LOAF | figures)
+    assert response.status_code == 200
+    assert sentence in text_of(response)
+    for entry in figures.values():
+        assert f'value="{entry}"' in response.content.decode() or not entry
+    assert not Mold.objects.exists()
+
+
+def test_a_name_is_taken_once(owner_client: Client, owner: User):
+    loaf("Tall Loaf", by=owner)
+    assert "There is a mold named “Tall loaf” already." in text_of(owner_client.post(reverse(NEW), LOAF))
+
+
+def test_a_mold_is_changed_with_its_sizes_kept(owner_client: Client, owner: User):
+    kept = loaf(by=owner)
+    url = reverse("formulas:mold-edit", args=[kept.pk])
+    assert 'value="25.4 mm"' in owner_client.get(url).content.decode()
+    owner_client.post(url, LOAF | {"name": "Ten-inch loaf", "usable_bars": "9"})
+    kept.refresh_from_db()
+    assert (kept.usable_bars, kept.owned) == (9, 2)
+
+
+def test_a_mold_shows_what_a_formula_takes_to_fill_it(owner_client: Client, owner: User):
+    mold, revision = loaf(by=owner), draft_formula(by=owner)
+    response = owner_client.get(mold.get_absolute_url(), {"formula": revision.formula_id})
+    # Worked by hand: 254 × 89 × 70 mm, 2.5 % left empty, takes 1542.8595 ml.
+    assert round(response.context["fill"].plan.batter_ml, 4) == Decimal("1542.8595")
+    assert "The weigh-out of Recipe R, revision 1 for this mold" in text_of(response)
+
+
+@pytest.mark.parametrize("asked", ("999", "x", "9" * 40))
+def test_an_unknown_formula_is_no_server_error(owner_client: Client, owner: User, asked: str):
+    assert owner_client.get(loaf(by=owner).get_absolute_url(), {"formula": asked}).status_code == 200
+
+
+def test_the_list_reads_in_a_fixed_number_of_queries(owner_client: Client, owner: User, django_assert_num_queries):
+    loaf(by=owner)
+    url = reverse("formulas:mold-list")
+    with django_assert_num_queries(4):
+        owner_client.get(url)
+    loaf("Second", by=owner)
+    loaf("Third", by=owner)
+    with django_assert_num_queries(4):
+        owner_client.get(url)
+
+
+def test_an_unknown_mold_is_not_found(owner_client: Client):
+    assert owner_client.get(reverse("formulas:mold", args=[999])).status_code == 404

@@ -1,0 +1,68 @@
+"""The usual route, its check, and its days. Days and minutes: common practice, no source."""
+
+import pytest
+
+from formulas.route_drawing import days_in_words, route_svg
+from formulas.routes import RouteRefused, Step, check_steps, step_windows, usual_route, with_part_steps
+
+
+@pytest.mark.parametrize("kinds", ((), ("seal",), ("topper", "dough"), ("embed", "seal", "topper", "dough")))
+def test_the_usual_routes_can_be_followed(kinds: tuple[str, ...]):
+    check_steps(usual_route(kinds))
+
+
+def test_an_unfinished_bar_has_no_bevel_step():
+    assert "bevel" not in [step.key for step in usual_route(is_finished=False)]
+    assert "bevel" in [step.key for step in usual_route(is_finished=True)]
+
+
+def test_steps_of_a_part_join_once():
+    once = with_part_steps(usual_route(), ("seal",))
+    assert with_part_steps(once, ("seal",)) == once
+    assert [step.key for step in once].count("attach_seals") == 1
+
+
+def test_days_are_counted_from_the_pour():
+    # Worked by hand: cut on day 1 to 2; three days after it is day 4 to 6 (one to four days after the cut: 2 to 6).
+    route = (
+        Step("pour", "Pour"),
+        Step("cut", "Cut", "pour", 1, 2),
+        Step("bevel", "Bevel", "cut", 1, 4),
+        Step("weigh", "Weigh", "cut", 0, None, every_days=7),
+        Step("release", "Release", "release", 0, 0),
+        Step("label", "Label", "label", 0, 0),
+    )
+    windows = step_windows(route, cure_days=42)
+    assert [(window.first_day, window.last_day) for window in windows] == [
+        (0, 0),
+        (1, 2),
+        (2, 6),
+        (1, 42),
+        (42, 42),
+        (None, None),
+    ]
+    assert [days_in_words(window) for window in windows] == [
+        "on the day of the pour",
+        "day 1 to 2",
+        "day 2 to 6",
+        "day 1 to 42, every 7 days",
+        "day 42",
+        "after the release",
+    ]
+    assert "Bevel: day 2 to 6." in route_svg(windows)
+
+
+def test_days_before_the_pour_are_said_as_such():
+    windows = step_windows((Step("ahead", "Ahead", "pour", -7, -1), Step("eve", "Eve", "pour", -1, -1)), cure_days=42)
+    assert [days_in_words(window) for window in windows] == ["7 to 1 days before the pour", "1 day before the pour"]
+
+
+def test_a_label_is_drawn_as_text():
+    windows = step_windows((Step("pour", "<b>Pour</b>"),), cure_days=42)
+    assert "&lt;b&gt;Pour&lt;/b&gt;" in route_svg(windows)
+
+
+def test_a_route_without_a_pour_is_refused():
+    with pytest.raises(RouteRefused, match="The pour is missing"):
+        check_steps((Step("cut", "Cut"),))
+    check_steps((Step("pour", "Pour"), Step("cut", "Cut")))
