@@ -41,16 +41,10 @@ def weigh_bars(
     changed = {mark: grams for mark, grams in weights.items() if mark not in before or before[mark].grams != grams}
     again = {mark: before[mark].grams for mark in changed if mark in before}
     reason = reason.strip()
-    if again and not reason:
-        mark, grams = next(iter(again.items()))
-        raise CureRefusal(
-            f"Bar {mark} was weighed that day already ({format_grams(grams)}). "
-            "To put that right, say in a few words what was wrong."
-        )
     questioned = _questioned(batch, weights, on, today)
     odd = [] if questioned else _odd_sizes(batch, changed, on)
-    if (questioned or odd) and not reason:
-        raise CureRefusal(" ".join([*(f"{doubt.text} {doubt.mend}" for doubt in questioned), *odd, CONFIRM]))
+    if (again or questioned or odd) and not reason:
+        raise CureRefusal(_ask(again, questioned, odd))
     doubted = {doubt.mark for doubt in questioned}
     rows = [
         _write(batch, mark, grams, on, before.get(mark), mark in doubted, reason, by) for mark, grams in changed.items()
@@ -72,7 +66,15 @@ def weigh_bars(
     return rows
 
 
-CONFIRM = "Weigh again; if the figure stands, say why in a few words: it is kept, but not reckoned with."
+def _ask(again: Mapping[str, Decimal], questioned: list[Doubt], odd: list[str]) -> str:
+    """Say everything that is questioned at once, so that one reason never covers what nobody saw."""
+    said = [f"Bar {mark} was weighed that day already ({format_grams(grams)})." for mark, grams in again.items()]
+    said += [f"{doubt.text} {doubt.mend}" for doubt in questioned] + odd
+    if questioned:
+        return " ".join([*said, "If the figure stands, say why in a few words: it is kept, but not reckoned with."])
+    if odd:
+        return " ".join([*said, "If it is, say why in a few words."])
+    return " ".join([*said, "To put that right, say in a few words what was wrong."])
 
 
 def _check_asked(batch: Batch, weights: Mapping[str, Decimal], on: date, today: date) -> None:
