@@ -1,6 +1,7 @@
 """The frozen plan of a batch, copied from the rows it was sized from."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
+from decimal import Decimal
 
 from formulas.chemistry.results import FormulaResult, SuperfatInterval
 from formulas.finishes import FinishGroup, part_needs
@@ -8,10 +9,30 @@ from formulas.models import Design, Material, Portion
 from formulas.portions import PortionPlan
 from formulas.spares import parts_with_spares
 from production.batches.asked import BatchAsk, BatchRefusal, known
-from production.batches.frozen import FrozenColor, FrozenFinish, FrozenPart, FrozenPlan, FrozenPortion, FrozenSuperfat
+from production.batches.frozen import (
+    FrozenColor,
+    FrozenFinish,
+    FrozenPart,
+    FrozenPlan,
+    FrozenPortion,
+    FrozenStep,
+    FrozenSuperfat,
+)
 from production.batches.records import freeze_material
+from production.batches.schedule import route_of
 from production.batches.weigh_out import PlannedLine
 from soapshop.models import Workshop
+
+# What a batch remembers is written as finely as a scale or a paper can show it, not to forty digits.
+MILLIGRAM, FOUR_PLACES, SPOON_PLACES = Decimal("0.001"), Decimal("0.0001"), Decimal("0.01")
+
+
+def _grams(grams: Decimal | None) -> Decimal:
+    return known(grams).quantize(MILLIGRAM)
+
+
+def _fine(figure: Decimal | None) -> Decimal:
+    return known(figure).quantize(FOUR_PLACES)
 
 
 def freeze_plan(
@@ -24,6 +45,7 @@ def freeze_plan(
 ) -> FrozenPlan:
     """Copy everything the bench, the papers and the label will need, as it is today."""
     parts = _frozen_parts(ask)
+    density = result.batter_density_g_per_ml
     material_ids = [line.material_id for line in lines]
     material_ids += [material_id for part in parts for material_id, _ in part.ingredients]
     materials = Material.objects.prefetch_related("allergen_shares__allergen").in_bulk(set(material_ids))
@@ -36,13 +58,13 @@ def freeze_plan(
         mold_name=ask.mold.name,
         mold_count=ask.mold_count,
         bars=ask.mold.usable_bars * ask.mold_count,
-        oils_grams=known(result.oils_grams),
-        batter_grams=known(result.batch_grams),
-        water_grams=known(result.water_in_batch_grams),
-        water_percent_of_batch=known(result.water_percent_of_batch),
-        lye_concentration_percent=known(result.lye_concentration_percent),
-        liquid_to_lye=known(result.liquid_to_lye),
-        batter_density_g_per_ml=result.batter_density_g_per_ml,
+        oils_grams=_grams(result.oils_grams),
+        batter_grams=_grams(result.batch_grams),
+        water_grams=_grams(result.water_in_batch_grams),
+        water_percent_of_batch=_fine(result.water_percent_of_batch),
+        lye_concentration_percent=_fine(result.lye_concentration_percent),
+        liquid_to_lye=_fine(result.liquid_to_lye),
+        batter_density_g_per_ml=None if density is None else _fine(density),
         superfat=frozen_superfat(result.superfat),
         superfat_floor_percent=workshop.least_superfat_percent,
         cure_days=ask.revision.cure_days,
@@ -55,6 +77,7 @@ def freeze_plan(
         portions=_frozen_portions(ask.design, jugs),
         parts=parts,
         finishes=_frozen_finishes(ask, groups),
+        route=tuple(FrozenStep(**asdict(step)) for step in route_of(ask.design)),
     )
 
 
@@ -62,11 +85,11 @@ def frozen_superfat(interval: SuperfatInterval | None) -> FrozenSuperfat:
     if interval is None:
         raise BatchRefusal("The superfat of this batch cannot be computed. Look at the formula's open questions first.")
     return FrozenSuperfat(
-        planned=interval.planned,
-        lowest=interval.lowest,
-        highest=interval.highest,
-        smallest_safe_plan=interval.smallest_safe_plan,
-        standard_deviation=interval.standard_deviation,
+        planned=_fine(interval.planned),
+        lowest=_fine(interval.lowest),
+        highest=_fine(interval.highest),
+        smallest_safe_plan=_fine(interval.smallest_safe_plan),
+        standard_deviation=_fine(interval.standard_deviation),
         main_cause=interval.causes[0][0] if interval.causes else "",
     )
 
@@ -87,8 +110,8 @@ def _frozen_portions(design: Design, jugs: tuple[PortionPlan, ...]) -> tuple[Fro
                     height_share=row.height_share,
                     width_share=portion.width_share,
                     color_hex=portion.color_hex,
-                    grams=jug.batter_grams,
-                    oils_grams=jug.oils_grams,
+                    grams=_grams(jug.batter_grams),
+                    oils_grams=_grams(jug.oils_grams),
                     is_scented=portion.is_scented,
                     trace=portion.get_trace_display(),
                     pour_order=portion.pour_order,
@@ -100,16 +123,13 @@ def _frozen_portions(design: Design, jugs: tuple[PortionPlan, ...]) -> tuple[Fro
 
 
 def _frozen_colors(portion: Portion, jug: PortionPlan) -> tuple[FrozenColor, ...]:
-    grams = {color.name: color for color in jug.colors}
-    return tuple(
-        FrozenColor(
-            material_id=color.material_id,
-            name=color.material.name,
-            grams=grams[color.material.name].grams,
-            teaspoons=grams[color.material.name].level_teaspoons,
-        )
-        for color in portion.colors.all()
-    )
+    doses = {color.name: color for color in jug.colors}
+    found = []
+    for color in portion.colors.all():
+        dose = doses[color.material.name]
+        spoons = None if dose.level_teaspoons is None else dose.level_teaspoons.quantize(SPOON_PLACES)
+        found.append(FrozenColor(color.material_id, color.material.name, _grams(dose.grams), spoons))
+    return tuple(found)
 
 
 def _frozen_parts(ask: BatchAsk) -> tuple[FrozenPart, ...]:

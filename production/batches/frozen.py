@@ -119,6 +119,23 @@ class FrozenSuperfat:
 
 
 @dataclass(frozen=True)
+class FrozenStep:
+    """One step of the way this batch is made; days count from the anchor, ``most_days`` None means to the release."""
+
+    key: str
+    label: str
+    anchor: str
+    least_days: int
+    most_days: int | None
+    fixed_minutes: int
+    minutes_per_bar: Decimal
+    needs_person: bool
+    binds: bool
+    is_for_part: bool
+    every_days: int
+
+
+@dataclass(frozen=True)
 class FrozenPlan:
     """Everything the bench, the papers and the label need to know of the plan."""
 
@@ -149,6 +166,7 @@ class FrozenPlan:
     portions: tuple[FrozenPortion, ...]
     parts: tuple[FrozenPart, ...]
     finishes: tuple[FrozenFinish, ...]
+    route: tuple[FrozenStep, ...] = ()
 
     def material(self, material_id: int) -> FrozenMaterial:
         """Return the frozen figures of a material; raises KeyError for one that was not planned."""

@@ -1,36 +1,43 @@
 """From an order to batches: bars to pour, molds to fill, parts to have ready, and the day to pour by."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
-from django.db.models import Sum, prefetch_related_objects
+from django.db.models import prefetch_related_objects
 
-from formulas.finishes import FinishError, FinishWant, PartNeed, part_needs
+from formulas.finishes import FinishError, FinishWant, part_needs
 from formulas.geometry import MoldError
-from formulas.models import Design, FormulaRevision, Mold
+from formulas.models import FormulaRevision, Mold
 from formulas.mold_choice import MoldOffer, choose_molds
 from formulas.spares import bars_with_spares, parts_with_spares
 from orders.models import Order, OrderLine
+from production.bar_ledger import BarState
 from production.batch_states import BatchState
-from production.batches.models import BatchFor
-from production.planning.calendar import WorkDays
-from production.planning.countback import Countback, CountbackError, CountbackInput, RouteStep, count_back
-from production.planning.route import RouteError, route_for
+from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.models import Batch
+from production.batches.planned import PlannedFor, planned_for
+from production.batches.pours import open_wants, wants_by_pour
+from production.batches.schedule import asked_of, route_of
+from production.batches.sizing import SizedBatch, size_batch
+from production.cure.bar_counts import bar_counts
+from production.planning.calendar import CalendarError, WorkDays
+from production.planning.countback import Countback, CountbackError, count_back
+from production.planning.route import RouteError
 from soapshop.models import Workshop
-
-GONE = (BatchState.CANCELLED.value, BatchState.REJECTED.value, BatchState.SCRAPPED.value, BatchState.REWORKED.value)
 
 
 @dataclass(frozen=True)
 class PourProposal:
-    """One pot: how many molds it fills, the bars it gives, and how many of them the order line asked for."""
+    """One pot: the molds it fills, the bars it gives, those the order asked for, and its grams once it is sized."""
 
     mold: Mold
     mold_count: int
     bars_made: int
     ordered_bars: int
     wants: tuple[FinishWant, ...]
+    sized: SizedBatch | None = None
 
 
 @dataclass(frozen=True)
@@ -48,13 +55,17 @@ class PartsProposal:
 class LineProposal:
     line: OrderLine
     revision: FormulaRevision | None
-    planned_bars: int
+    planned: PlannedFor
     open_bars: int
     bars_to_pour: int
-    pours: tuple[PourProposal, ...]
-    parts: tuple[PartsProposal, ...]
-    countback: Countback | None
+    pours: tuple[PourProposal, ...] = ()
+    parts: tuple[PartsProposal, ...] = ()
+    countback: Countback | None = None
     problem: str = ""
+
+    @property
+    def planned_bars(self) -> int:
+        return self.planned.bars
 
     @property
     def can_be_planned(self) -> bool:
@@ -68,6 +79,11 @@ class LineProposal:
     def left_over(self) -> int:
         return self.bars_made - self.open_bars
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What a maker should know of the pots before they are planned, each once."""
+        return tuple(dict.fromkeys(text for pour in self.pours if pour.sized for text in pour.sized.warnings))
+
 
 @dataclass(frozen=True)
 class OrderProposal:
@@ -75,99 +91,117 @@ class OrderProposal:
     lines: tuple[LineProposal, ...]
 
     @property
+    def open_lines(self) -> list[LineProposal]:
+        return [line for line in self.lines if line.open_bars]
+
+    @property
     def pour_by(self) -> date | None:
-        days = [line.countback.pour_by for line in self.lines if line.countback is not None and line.open_bars]
-        return min(days, default=None)
+        return min((line.countback.pour_by for line in self.open_lines if line.countback is not None), default=None)
+
+    @property
+    def late_days(self) -> int:
+        return max((line.countback.late_days for line in self.open_lines if line.countback is not None), default=0)
 
     @property
     def is_late(self) -> bool:
-        return any(line.countback is not None and line.countback.is_late for line in self.lines if line.open_bars)
+        return any(line.countback is not None and line.countback.is_late for line in self.open_lines)
 
     @property
     def can_be_planned(self) -> bool:
-        return any(line.can_be_planned for line in self.lines)
+        """Every line that still needs bars can be planned; one that cannot stops the others too."""
+        return bool(self.open_lines) and all(line.can_be_planned for line in self.open_lines)
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """What all lines of one proposal are judged by."""
+
+    workshop: Workshop
+    today: date
+    calendar: WorkDays | None
+    revisions: Mapping[int, FormulaRevision]
+    planned: Mapping[int, PlannedFor]
+    free: Mapping[int, int]
 
 
 def propose_for_order(
-    order: Order, *, workshop: Workshop, today: date, calendar: WorkDays | None = None
+    order: Order, *, workshop: Workshop, today: date, calendar: WorkDays | None = None, with_grams: bool = False
 ) -> OrderProposal:
-    """Propose what is still to be poured for an order. Nothing is written."""
-    return propose_for_orders([order], workshop=workshop, today=today, calendar=calendar)[0]
+    """Propose what is still to be poured for an order, with the grams of each pot if asked. Nothing is written."""
+    proposal = propose_for_orders([order], workshop=workshop, today=today, calendar=calendar)[0]
+    if not with_grams:
+        return proposal
+    return replace(proposal, lines=tuple(_with_grams(line, workshop) for line in proposal.lines))
 
 
 def propose_for_orders(
     orders: Sequence[Order], *, workshop: Workshop, today: date, calendar: WorkDays | None = None
 ) -> list[OrderProposal]:
-    """Propose for several orders, read for a page, in a fixed number of queries."""
+    """Propose for several orders, read for a plan, in a fixed number of queries."""
     lines = [line for order in orders for line in order.lines.all()]
-    prefetch_related_objects(lines, "design__steps", "design__formula", "design__mold", "design__parts__part")
-    planned = planned_bars([line.pk for line in lines])
+    prefetch_related_objects(lines, "design__steps", "design__parts__part")
     formulas = {line.design.formula_id for line in lines}
-    revisions = {
-        revision.formula_id: revision for revision in FormulaRevision.objects.approved().filter(formula__in=formulas)
-    }
-    return [
-        OrderProposal(
-            order=order,
-            lines=tuple(
-                _propose(
-                    line,
-                    order,
-                    revisions.get(line.design.formula_id),
-                    workshop=workshop,
-                    today=today,
-                    calendar=calendar,
-                    planned=planned.get(line.pk, 0),
-                )
-                for line in order.lines.all()
-            ),
-        )
-        for order in orders
-    ]
-
-
-def planned_bars(line_ids: list[int]) -> dict[int, int]:
-    """Return the bars that live batches hold for each line, in one query."""
-    rows = (
-        BatchFor.objects.filter(line_id__in=line_ids)
-        .exclude(batch__status__in=GONE)
-        .values("line_id")
-        .annotate(bars=Sum("bars"))
+    approved = FormulaRevision.objects.approved().filter(formula__in=formulas).select_related("formula")
+    facts = _Facts(
+        workshop=workshop,
+        today=today,
+        calendar=calendar,
+        revisions={revision.formula_id: revision for revision in approved},
+        planned=planned_for([line.pk for line in lines]),
+        free=free_bars({line.design_id for line in lines}),
     )
-    return {row["line_id"]: row["bars"] for row in rows}
+    return [OrderProposal(order, tuple(_propose(line, order, facts) for line in order.lines.all())) for order in orders]
 
 
-def _propose(
-    line: OrderLine,
-    order: Order,
-    revision: FormulaRevision | None,
-    *,
-    workshop: Workshop,
-    today: date,
-    calendar: WorkDays | None,
-    planned: int,
-) -> LineProposal:
-    design = line.design
-    open_bars = max(line.bars - planned, 0)
-    to_pour = (
-        bars_with_spares(open_bars, percent=workshop.bar_spare_percent, least=workshop.bar_spare_least)
-        if open_bars
-        else 0
-    )
-    problem = ""
-    pours: tuple[PourProposal, ...] = ()
-    parts: tuple[PartsProposal, ...] = ()
-    countback = None
+def free_bars(design_ids: set[int]) -> dict[int, int]:
+    """Return the released bars of each design that lie with no order; two queries."""
+    released = Batch.objects.filter(status=BatchState.RELEASED.value, design_id__in=design_ids)
+    designs = dict(released.values_list("pk", "design_id"))
+    found: Counter[int] = Counter()
+    for batch_id, by_finish in bar_counts(designs).items():
+        found[designs[batch_id]] += sum(balance.at(BarState.RELEASED) for balance in by_finish.values())
+    return found
+
+
+def _propose(line: OrderLine, order: Order, facts: _Facts) -> LineProposal:
+    planned = facts.planned.get(line.pk, PlannedFor())
+    revision = facts.revisions.get(line.design.formula_id)
+    open_bars = max(line.bars - planned.bars, 0)
+    found = LineProposal(line, revision, planned, open_bars, _bars_to_pour(open_bars, facts.workshop))
+    if not open_bars:
+        return found
     try:
-        wants = finish_wants(line)
-        parts = _parts(line, part_needs(wants))
-        pours = _pours(design.mold, open_bars, to_pour, wants) if open_bars else ()
-        countback = count_back(_asked(line, order, revision, workshop, today, calendar, to_pour))
-    except (MoldError, FinishError, CountbackError, RouteError) as refusal:
-        problem = str(refusal)
+        wants = open_wants(finish_wants(line), planned=planned.bars_with_part, open_bars=open_bars)
+        found = replace(found, parts=_parts(line, wants))
+        found = replace(found, countback=_counted(found, order, facts))
+        found = replace(found, pours=_pours(line.design.mold, open_bars, found.bars_to_pour, wants))
+    except (MoldError, FinishError, CountbackError, RouteError, CalendarError) as refusal:
+        found = replace(found, problem=str(refusal))
     if revision is None:
-        problem = f"The formula {design.formula.name} has no approved revision. Approve one, then plan the batches."
-    return LineProposal(line, revision, planned, open_bars, to_pour, pours, parts, countback, problem)
+        name = line.design.formula.name
+        found = replace(found, problem=f"The formula {name} has no approved revision. Approve one, then plan.")
+    return found
+
+
+def _bars_to_pour(open_bars: int, workshop: Workshop) -> int:
+    if not open_bars:
+        return 0
+    return bars_with_spares(open_bars, percent=workshop.bar_spare_percent, least=workshop.bar_spare_least)
+
+
+def _counted(found: LineProposal, order: Order, facts: _Facts) -> Countback:
+    design = found.line.design
+    asked = asked_of(
+        order,
+        found.revision,
+        workshop=facts.workshop,
+        today=facts.today,
+        route=route_of(design),
+        bars=found.bars_to_pour,
+        stock_bars=min(facts.free.get(design.pk, 0), found.open_bars),
+        calendar=facts.calendar,
+    )
+    return count_back(asked)
 
 
 def finish_wants(line: OrderLine) -> tuple[FinishWant, ...]:
@@ -185,10 +219,10 @@ def finish_wants(line: OrderLine) -> tuple[FinishWant, ...]:
     )
 
 
-def _parts(line: OrderLine, needs: tuple[PartNeed, ...]) -> tuple[PartsProposal, ...]:
+def _parts(line: OrderLine, wants: tuple[FinishWant, ...]) -> tuple[PartsProposal, ...]:
     by_key = {finish.part.key: finish.part for finish in line.finishes.all()}
     found = []
-    for need in needs:
+    for need in part_needs(wants):
         part = by_key[need.part_key]
         made = parts_with_spares(need.pieces, percent=part.spare_percent, least=part.spare_least)
         found.append(PartsProposal(part.name, need.pieces, made - need.pieces))
@@ -197,81 +231,29 @@ def _parts(line: OrderLine, needs: tuple[PartNeed, ...]) -> tuple[PartsProposal,
 
 def _pours(mold: Mold, open_bars: int, to_pour: int, wants: tuple[FinishWant, ...]) -> tuple[PourProposal, ...]:
     plan = choose_molds(to_pour, (MoldOffer(mold.name, mold.usable_bars, mold.owned),))
-    found, left = [], open_bars
-    still = list(wants)
+    ordered, left = [], open_bars
     for pour in plan.pours:
-        ordered = min(left, pour.bars)
-        left -= ordered
-        here, still = _split_wants(still, ordered)
-        found.append(
-            PourProposal(
-                mold=mold,
-                mold_count=sum(use.molds for use in pour.uses),
-                bars_made=pour.bars,
-                ordered_bars=ordered,
-                wants=here,
-            )
-        )
-    return tuple(found)
-
-
-def _split_wants(wants: list[FinishWant], bars: int) -> tuple[tuple[FinishWant, ...], list[FinishWant]]:
-    """Give a pour as many of the wanted parts as it has bars; the rest waits for the next pour."""
-    here, rest = [], []
-    room: dict[str, int] = {}
-    for want in wants:
-        kind = want.kind or want.part_key
-        taken = min(want.bars, bars - room.get(kind, 0))
-        if taken > 0:
-            here.append(FinishWant(want.part_key, taken, want.at, want.kind, want.pieces_per_bar))
-            room[kind] = room.get(kind, 0) + taken
-        if want.bars > max(taken, 0):
-            left = want.bars - max(taken, 0)
-            rest.append(FinishWant(want.part_key, left, want.at, want.kind, want.pieces_per_bar))
-    return tuple(here), rest
-
-
-def route_of(design: Design) -> tuple[RouteStep, ...]:
-    """Return the design's own way of being made, or the usual one for the parts it carries."""
-    steps = tuple(
-        RouteStep(
-            key=step.key,
-            label=step.label,
-            anchor=step.anchor,
-            least_days=step.least_days,
-            most_days=step.most_days,
-            fixed_minutes=step.fixed_minutes,
-            minutes_per_bar=step.minutes_per_bar,
-            needs_person=step.needs_person,
-            binds=step.binds,
-            is_for_part=step.is_for_part,
-            every_days=step.every_days,
-        )
-        for step in design.steps.all()
+        ordered.append(min(left, pour.bars))
+        left -= ordered[-1]
+    return tuple(
+        PourProposal(mold, sum(use.molds for use in pour.uses), pour.bars, bars, here)
+        for pour, bars, here in zip(plan.pours, ordered, wants_by_pour(wants, ordered), strict=True)
     )
-    if steps:
-        return steps
-    kinds = {item.part.kind for item in design.parts.all()}
-    return route_for(has_dough="dough" in kinds, has_toppers="topper" in kinds, has_seals="seal" in kinds)
 
 
-def _asked(
-    line: OrderLine,
-    order: Order,
-    revision: FormulaRevision | None,
-    workshop: Workshop,
-    today: date,
-    calendar: WorkDays | None,
-    to_pour: int,
-) -> CountbackInput:
-    return CountbackInput(
-        today=today,
-        needed_by=order.needed_by,
-        handover_days=order.travel_days,
-        cure_days=revision.cure_days if revision else workshop.cure_days,
-        least_cure_days=revision.least_cure_days if revision else workshop.least_cure_days,
-        pack_days=max(workshop.pack_days - 1, 1),
-        bars=to_pour,
-        route=route_of(line.design),
-        calendar=calendar or WorkDays(),
-    )
+def _with_grams(found: LineProposal, workshop: Workshop) -> LineProposal:
+    """Size each pot, so that what cannot be weighed or portioned is said before anything is planned."""
+    if found.revision is None or found.problem:
+        return found
+    try:
+        pours = tuple(replace(pour, sized=size_batch(ask_of(found, pour), workshop=workshop)) for pour in found.pours)
+    except BatchRefusal as refusal:
+        return replace(found, problem=str(refusal))
+    return replace(found, pours=pours)
+
+
+def ask_of(found: LineProposal, pour: PourProposal) -> BatchAsk:
+    """Return what is asked of the batch that this pour becomes. The line has an approved revision."""
+    if found.revision is None:
+        raise BatchRefusal(found.problem)
+    return BatchAsk(found.line.design, found.revision, pour.mold, pour.mold_count, pour.ordered_bars, pour.wants)

@@ -20,7 +20,7 @@ from formulas.scaling import (
     ScalePlan,
     scale_to_mold_volume,
 )
-from formulas.weighing import round_to_step
+from formulas.weighing import WeighingError, round_to_step
 from production.batches.asked import BatchAsk, BatchRefusal, known
 from production.batches.freezing import freeze_plan
 from production.batches.frozen import FrozenPlan
@@ -46,7 +46,7 @@ def size_batch(ask: BatchAsk, *, workshop: Workshop) -> SizedBatch:
         )
     try:
         return _sized(ask, workshop)
-    except (MoldError, PortionError, FinishError) as refusal:
+    except (MoldError, PortionError, FinishError, WeighingError) as refusal:
         raise BatchRefusal(str(refusal)) from refusal
 
 

@@ -7,9 +7,10 @@ from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
 from formulas.models import Design, FormulaLine, FormulaRevision, Material
 from formulas.portions import PortionPlan
-from formulas.weighing import DoseTooSmall, accept_band, round_to_step
+from formulas.weighing import DoseTooSmall, WeighingError, accept_band, round_to_step, smallest_dose_grams
 from production.batches.models import Weighing
 from soapshop.models import Workshop
+from soapshop.units import format_grams
 
 Phase, Tolerance, Stage = Weighing.Phase, Weighing.ToleranceClass, FormulaLine.Stage
 MILLIGRAM = Decimal("0.001")
@@ -45,8 +46,21 @@ class WeighRules:
         }
         return steps[Tolerance(tolerance_class)]
 
+    @property
+    def finest_step(self) -> Decimal:
+        return min(self.lye_step, self.fat_step, self.dose_step, self.minor_step)
+
     def tolerance(self, tolerance_class: str) -> Decimal:
         return dict(self.tolerances)[tolerance_class]
+
+    def smallest_grams(self, tolerance_class: str) -> Decimal:
+        """Return the least dose of this kind that the finest scale of the workshop weighs well enough."""
+        return smallest_dose_grams(
+            scale_min_grams=Decimal(0),
+            sd_grams=None,
+            step_grams=self.finest_step,
+            tolerance_fraction=self.tolerance(tolerance_class),
+        )
 
 
 @dataclass(frozen=True)
@@ -101,9 +115,16 @@ def _liquids(lines: list[FormulaLine], result: FormulaResult, rules: WeighRules)
     for name, grams in result.liquids:
         if grams <= 0:
             continue
-        material = named.get(name) or Material.objects.get(key="water")
+        material = named.get(name) or _plain_water()
         found.append(_line(Phase.LYE, Tolerance.LIQUID, material, round_to_step(grams, rules.fat_step), rules))
     return tuple(found)
+
+
+def _plain_water() -> Material:
+    water = Material.objects.filter(key="water").first()
+    if water is None:
+        raise WeighingError("Water is not among the materials. Add it under Formulas, or load the reference data.")
+    return water
 
 
 def _dose(phase: str, material: Material, grams: Decimal | None, rules: WeighRules) -> PlannedLine:
@@ -139,6 +160,12 @@ def _line(
     if grams is None or grams <= 0:
         raise DoseTooSmall(
             f"{material.name} would be less than one step of the scale. Make a bigger batch, or use a finer scale."
+        )
+    smallest = rules.smallest_grams(tolerance_class)
+    if grams < smallest:
+        raise DoseTooSmall(
+            f"{material.name} would be {format_grams(grams)}, and the finest scale weighs {format_grams(smallest)} "
+            "or more well enough. Make a bigger batch, use a finer scale, or weigh it as a premix."
         )
     step = rules.step(tolerance_class)
     band = accept_band(grams, rules.tolerance(tolerance_class), min(step, rules.dose_step))

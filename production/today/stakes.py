@@ -13,7 +13,7 @@ from orders.order_states import PROMISED, OrderState
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, BatchFor
-from production.batches.proposal import GONE
+from production.batches.planned import GONE
 from production.cure.models import BarMove
 from production.today.risk import BatchAtStake, LineAtStake, OrderAtStake, Risk, judge_order
 from soapshop.models import Workshop

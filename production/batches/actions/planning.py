@@ -1,26 +1,28 @@
-"""Plan and cancel batches."""
+"""Plan the batches of an order."""
 
-from datetime import date
+from datetime import date, timedelta
 
 from django.db import transaction
 
 from orders.actions import OrderRefusal, move_order
 from orders.models import Order
 from orders.order_states import OrderState
-from production.batch_states import BatchState, may_move
-from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.asked import BatchRefusal
 from production.batches.frozen import to_json
 from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, Weighing
-from production.batches.proposal import LineProposal, PourProposal, propose_for_order
+from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
+from production.batches.schedule import asked_of, route_of, steps_of_pour
 from production.batches.sizing import SizedBatch, size_batch
 from production.planning.calendar import WorkDays
-from production.planning.countback import Countback
+from production.planning.countback import PlannedStep
 from production.today.actions import refresh_risks
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
 from soapshop.numbering import next_number
 
 PLANNABLE = (OrderState.ACCEPTED, OrderState.IN_PRODUCTION)
+# A pour planned further ahead than this is a slip in the year.
+LONGEST_AHEAD = timedelta(days=730)
 
 
 @transaction.atomic
@@ -29,25 +31,21 @@ def plan_batches(
 ) -> tuple[Batch, ...]:
     """Make the batches that an accepted order still needs, on its pour-by day or on the day given.
 
-    A second call finds nothing left to plan and refuses. Stock is not touched; a pour draws it.
+    A second call finds nothing left to plan and refuses. Stock is not touched; the weigh-out draws it.
     """
     order = Order.objects.select_for_update().get(pk=order_id)
-    if order.state not in PLANNABLE:
-        raise BatchRefusal(
-            f"{order} is {order.state.label.lower()}. Batches are planned for accepted orders: accept it first."
-        )
+    _judge(order, today=today, pour_on=pour_on)
     workshop = Workshop.current()
-    read = Order.objects.for_page().get(pk=order.pk)
+    read = Order.objects.for_plan().get(pk=order.pk)
     proposal = propose_for_order(read, workshop=workshop, today=today, calendar=calendar)
-    lines = [line for line in proposal.lines if line.open_bars]
-    if not lines:
+    if not proposal.open_lines:
         raise BatchRefusal(f"Every bar of {order} is in a batch already. There is nothing left to plan.")
-    for line in lines:
+    for line in proposal.open_lines:
         if line.problem:
             raise BatchRefusal(line.problem)
     batches = tuple(
-        _make(line, pour, workshop=workshop, today=today, pour_on=pour_on, by=by)
-        for line in lines
+        _make(line, pour, read, workshop=workshop, today=today, pour_on=pour_on, calendar=calendar, by=by)
+        for line in proposal.open_lines
         for pour in line.pours
     )
     if order.state == OrderState.ACCEPTED:
@@ -61,35 +59,58 @@ def plan_batches(
     return batches
 
 
+def _judge(order: Order, *, today: date, pour_on: date | None) -> None:
+    if order.state not in PLANNABLE:
+        raise BatchRefusal(
+            f"{order} is {order.state.label.lower()}. Batches are planned for accepted orders: accept it first."
+        )
+    if pour_on is not None and pour_on < today:
+        raise BatchRefusal(f"{pour_on:%b} {pour_on.day}, {pour_on.year} has passed. Pour today or later.")
+    if pour_on is not None and pour_on > today + LONGEST_AHEAD:
+        raise BatchRefusal("That pour lies more than two years ahead. Check the year.")
+
+
 def _make(
-    line: LineProposal, pour: PourProposal, *, workshop: Workshop, today: date, pour_on: date | None, by: User
+    line: LineProposal,
+    pour: PourProposal,
+    order: Order,
+    *,
+    workshop: Workshop,
+    today: date,
+    pour_on: date | None,
+    calendar: WorkDays | None,
+    by: User,
 ) -> Batch:
-    if line.revision is None or line.countback is None:
-        raise BatchRefusal(line.problem or "This line cannot be planned yet.")
-    sized = size_batch(
-        BatchAsk(line.line.design, line.revision, pour.mold, pour.mold_count, pour.ordered_bars, pour.wants),
-        workshop=workshop,
-    )
-    day = pour_on or max(line.countback.pour_on, today)
-    batch = write_batch(sized, design_id=line.line.design_id, revision_id=line.revision.pk, mold=pour, day=day, by=by)
+    """Make one batch; without a day of its own it is poured by the day counted back, today at the earliest."""
+    ask = ask_of(line, pour)
+    counted = line.countback.pour_on if line.countback else today
+    day = pour_on or max(counted, today)
+    batch = write_batch(size_batch(ask, workshop=workshop), line=line, pour=pour, day=day, by=by)
     if pour.ordered_bars:
         BatchFor.objects.create(batch=batch, line=line.line, bars=pour.ordered_bars)
-    _write_steps(batch, line.countback, day)
+    asked = asked_of(
+        order,
+        line.revision,
+        workshop=workshop,
+        today=today,
+        route=route_of(line.line.design),
+        bars=pour.bars_made,
+        calendar=calendar,
+    )
+    write_steps(batch, steps_of_pour(asked, day))
     return batch
 
 
-def write_batch(
-    sized: SizedBatch, *, design_id: int, revision_id: int, mold: PourProposal, day: date, by: User
-) -> Batch:
+def write_batch(sized: SizedBatch, *, line: LineProposal, pour: PourProposal, day: date, by: User) -> Batch:
     """Save a sized batch with its weigh-out and jugs."""
     plan = sized.plan
     number = next_number(f"batch-{day:%y}")
     batch = Batch.objects.create(
         number=f"B{day:%y}-{number:03d}",
-        design_id=design_id,
-        revision_id=revision_id,
-        mold=mold.mold,
-        mold_count=mold.mold_count,
+        design=line.line.design,
+        revision=line.revision,
+        mold=pour.mold,
+        mold_count=pour.mold_count,
         planned_bars=plan.bars,
         oils_grams=plan.oils_grams,
         batter_grams=plan.batter_grams,
@@ -103,15 +124,15 @@ def write_batch(
         Weighing(
             batch=batch,
             position=position,
-            phase=line.phase,
-            tolerance_class=line.tolerance_class,
-            material_id=line.material_id,
-            portion_letter=line.portion_letter,
-            planned_grams=line.planned_grams,
-            accept_low_grams=line.low_grams,
-            accept_high_grams=line.high_grams,
+            phase=each.phase,
+            tolerance_class=each.tolerance_class,
+            material_id=each.material_id,
+            portion_letter=each.portion_letter,
+            planned_grams=each.planned_grams,
+            accept_low_grams=each.low_grams,
+            accept_high_grams=each.high_grams,
         )
-        for position, line in enumerate(sized.lines, start=1)
+        for position, each in enumerate(sized.lines, start=1)
     )
     jugs = {portion.letter: portion for portion in plan.portions}
     PortionFill.objects.bulk_create(
@@ -120,38 +141,17 @@ def write_batch(
     return batch
 
 
-def _write_steps(batch: Batch, countback: Countback, day: date) -> None:
-    """Save the steps of the plan, shifted along when the pour was set on another day than counted."""
-    shift = day - countback.pour_on
+def write_steps(batch: Batch, steps: tuple[PlannedStep, ...]) -> None:
+    """Save the steps of the way, in the order of their days."""
     StepRecord.objects.bulk_create(
         StepRecord(
             batch=batch,
             position=position,
             key=step.key,
             label=step.label,
-            due_on=step.on_day + shift,
-            last_on=step.last_day + shift,
+            due_on=step.on_day,
+            last_on=step.last_day,
             minutes=step.minutes,
         )
-        for position, step in enumerate(countback.steps, start=1)
+        for position, step in enumerate(steps, start=1)
     )
-
-
-@transaction.atomic
-def cancel_batch(*, batch_id: int, reason: str, by: User, on: date | None = None) -> Batch:
-    """Take a planned batch off the plan; its bars are open again for planning.
-
-    With the day ``on`` the orders' risks are judged anew.
-    """
-    batch = Batch.objects.select_for_update().get(pk=batch_id)
-    refusal = may_move(batch.state, BatchState.CANCELLED)
-    if refusal:
-        raise BatchRefusal(refusal)
-    if not reason.strip():
-        raise BatchRefusal("Say in a few words why this batch is cancelled.")
-    batch.status = BatchState.CANCELLED.value
-    batch.save(update_fields=["status"])
-    note_event(by=by, verb="cancel_batch", subject=batch, text=f"Cancelled {batch}: {reason.strip()}")
-    if on is not None:
-        refresh_risks(today=on)
-    return batch

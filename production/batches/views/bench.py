@@ -25,7 +25,7 @@ from production.batches.actions.bench import (
     undo_weighing,
     weigh_line,
 )
-from production.batches.actions.planning import cancel_batch
+from production.batches.actions.cancelling import cancel_batch
 from production.batches.asked import BatchRefusal
 from production.batches.forms import CutForm, DecisionForm, ExtraForm, PourForm, ReasonForm, WeighForm
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
