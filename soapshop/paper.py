@@ -7,6 +7,9 @@ User text reaches a paper only through auto-escaped templates. WeasyPrint is imp
 import logging
 import sys
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -196,6 +199,28 @@ def missing_letters_sentence(missing: tuple[str, ...]) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Sheet:
+    """What a paper is laid out from."""
+
+    html: str
+    stylesheets: tuple[str, ...]
+
+
+_watched: ContextVar[list[Sheet] | None] = ContextVar("watched", default=None)
+
+
+@contextmanager
+def watched_layouts() -> Iterator[list[Sheet]]:
+    """Collect what is laid out meanwhile, so that the benchmark can render the same without this module."""
+    sheets: list[Sheet] = []
+    before = _watched.set(sheets)
+    try:
+        yield sheets
+    finally:
+        _watched.reset(before)
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """Pages that are laid out but not yet written, so that a paper can choose between arrangements."""
 
@@ -217,6 +242,8 @@ def lay_out(html: str, *, stylesheets: tuple[str, ...]) -> Layout:
 
     Raises PaperRefused for letters without a glyph, for anything that had to be fetched, and for oversize papers.
     """
+    if (watched := _watched.get()) is not None:
+        watched.append(Sheet(html, stylesheets))
     _refuse_unprintable(html)
     press = _ready_press()
     fetcher = press.fetcher_class()
