@@ -7,7 +7,7 @@ from formulas import geometry
 from formulas.cross_section import ColorDose, DesignCell
 from formulas.cross_section import DesignRow as RowDrawing
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow
-from formulas.models import Design, DesignPart, Mold, Portion
+from formulas.models import Design, DesignPart, Mold, Part, Portion
 from formulas.routes import Step
 
 NO_SIZE = Decimal(0)
@@ -99,7 +99,7 @@ def design_drawing(design: Design, *, bars_by_part: dict[int, str] | None = None
         height_mm=height,
         rows=drawn_rows(design),
         parts=tuple(
-            _drawn_part(carried, bars_by_part)
+            drawn_part(carried.part, _where(carried, bars_by_part))
             for carried in design.parts.all()
             if bars_by_part is None or carried.part_id in bars_by_part
         ),
@@ -122,15 +122,15 @@ def drawn_rows(design: Design) -> tuple[DrawnRow, ...]:
     return tuple(row for row in rows if row.cells) or whole
 
 
-def _drawn_part(carried: DesignPart, bars_by_part: dict[int, str] | None) -> DrawnPart:
-    part = carried.part
-    usual = EVERY_BAR if carried.on_every_bar else SOME_BARS
-    return DrawnPart(
-        kind=cast(Literal["topper", "seal", "embed", "dough"], part.kind),
-        name=part.name,
-        color_hex=part.color_hex,
-        on_bars=usual if bars_by_part is None else bars_by_part[part.pk],
-    )
+def _where(carried: DesignPart, bars_by_part: dict[int, str] | None) -> str:
+    if bars_by_part is not None:
+        return bars_by_part[carried.part_id]
+    return EVERY_BAR if carried.on_every_bar else SOME_BARS
+
+
+def drawn_part(part: Part, on_bars: str) -> DrawnPart:
+    kind = cast(Literal["topper", "seal", "embed", "dough"], part.kind)
+    return DrawnPart(kind=kind, name=part.name, color_hex=part.color_hex, on_bars=on_bars)
 
 
 def steps_of(design: Design) -> tuple[Step, ...]:

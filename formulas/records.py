@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Literal, cast
 
 from formulas.chemistry.compute import compute_formula
 from formulas.chemistry.numbers import adds_up
@@ -10,6 +11,7 @@ from formulas.chemistry.records import Additive, Alkali, Fat, FormulaSpec, Liqui
 from formulas.chemistry.results import Finding, FormulaResult
 from formulas.models import FormulaLine, FormulaRevision, Material
 
+LiquidBasis = Literal["lye_concentration", "liquid_to_lye", "percent_of_oils"]
 HUNDRED = Decimal(100)
 ONE_KILOGRAM = Decimal(1000)
 
@@ -96,13 +98,13 @@ def _is_free_fatty_acid(material: Material) -> bool:
 
 def liquid_of(material: Material, share_percent: Decimal, grams: Decimal | None = None) -> Liquid:
     fat = fraction(material.fat_percent) or Decimal(0)
-    has_range = material.fat_sap_low is not None and material.fat_sap_high is not None
+    low, high = material.fat_sap_low, material.fat_sap_high
     return Liquid(
         name=material.name,
         share_fraction=share_percent / HUNDRED,
         water_fraction=Decimal(1) if material.water_percent is None else material.water_percent / HUNDRED,
         fat_fraction=fat,
-        fat_sap_koh_mg_per_g=Spread.between(material.fat_sap_low, material.fat_sap_high) if has_range else None,
+        fat_sap_koh_mg_per_g=None if low is None or high is None else Spread.between(low, high),
         sugars_fraction=fraction(material.sugars_percent),
         protein_fraction=fraction(material.protein_percent),
         alcohol_fraction=fraction(material.alcohol_percent),
@@ -131,7 +133,7 @@ def alkali_of(
 ) -> Alkali:
     spread = purity_spread(material, lot)
     return Alkali(
-        kind=material.alkali_kind or "NaOH",
+        kind="KOH" if material.alkali_kind == Material.AlkaliKind.KOH else "NaOH",
         share_fraction=share_percent / HUNDRED,
         purity_fraction=spread or Spread.exactly(Decimal(1)),
         purity_is_certificate=lot.purity_percent is not None,
@@ -240,7 +242,7 @@ def _spec(
         superfat_fraction=revision.superfat_percent / HUNDRED,
         fats=tuple(fat for fat in fats if fat is not None),
         alkalis=alkalis,
-        liquid_rule=LiquidRule(basis=revision.liquid_basis, value=revision.liquid_value),
+        liquid_rule=LiquidRule(basis=cast(LiquidBasis, revision.liquid_basis), value=revision.liquid_value),
         liquids=tuple(liquid_of(line.material, line.percent) for line in by_stage[stage.LIQUID]),
         additives=tuple(
             additive_of(line.material, oils_grams * line.percent / HUNDRED, line.stage)

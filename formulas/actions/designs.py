@@ -101,7 +101,8 @@ def _figures(draft: DesignDraft) -> dict[str, Any]:
 
 def _judge(draft: DesignDraft, *, but_not: int | None) -> None:
     name = draft.figures["name"]
-    if Design.objects.filter(name__iexact=name).exclude(pk=but_not).exists():
+    others = Design.objects.all() if but_not is None else Design.objects.exclude(pk=but_not)
+    if others.filter(name__iexact=name).exists():
         raise DesignRefusal(f"There is a design named “{name}” already. Give this one a name of its own.")
     try:
         rows = drawn_layers(draft.layers)

@@ -166,7 +166,7 @@ class CellForm(forms.Form):
 
 
 def _usual_words(material: Material) -> str:
-    low, high = (plain(dose) for dose in (material.dose_low_percent or Decimal(0), material.dose_high_percent))
+    low, high = (plain(dose or Decimal(0)) for dose in (material.dose_low_percent, material.dose_high_percent))
     return f" Usual for {material.name}: {low:f} to {high:f} %."
 
 

@@ -74,7 +74,7 @@ class LayerForm(forms.Form):
 
 
 class DesignPartForm(forms.Form):
-    part = forms.ModelChoiceField(queryset=None, required=False, empty_label="no part", label="Part")
+    part = forms.ModelChoiceField(queryset=Part.objects.all(), required=False, empty_label="no part", label="Part")
     where = forms.ChoiceField(
         choices=(("some", "on some bars, as ordered"), ("every", "on every bar")), required=False, label="Where"
     )
@@ -84,7 +84,6 @@ class DesignPartForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["part"].queryset = Part.objects.all()  # type: ignore[attr-defined]
         speak_plainly(self)
 
     @property

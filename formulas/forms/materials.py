@@ -227,16 +227,16 @@ class MaterialForm(forms.ModelForm):
 
     def _fill_range(self, cleaned: dict[str, Any], low: str, plan: str, high: str) -> None:
         """A planned figure alone is its own range; a range alone is planned in its middle."""
-        figures = {name: cleaned.get(name) for name in (low, plan, high)}
-        if plan not in self.fields or any(name in self.errors for name in figures):
+        if plan not in self.fields or any(name in self.errors for name in (low, plan, high)):
             return
-        if figures[plan] is None and figures[low] is not None and figures[high] is not None:
-            cleaned[plan] = (figures[low] + figures[high]) / 2
-        elif figures[plan] is not None:
-            cleaned[low] = figures[plan] if figures[low] is None else figures[low]
-            cleaned[high] = figures[plan] if figures[high] is None else figures[high]
-        elif figures[low] is not None or figures[high] is not None:
-            missing = high if figures[high] is None else low
+        lowest, planned, highest = cleaned.get(low), cleaned.get(plan), cleaned.get(high)
+        if planned is None and lowest is not None and highest is not None:
+            cleaned[plan] = (lowest + highest) / 2
+        elif planned is not None:
+            cleaned[low] = planned if lowest is None else lowest
+            cleaned[high] = planned if highest is None else highest
+        elif lowest is not None or highest is not None:
+            missing = high if highest is None else low
             self.add_error(missing, "A range has two ends. Type this one too, or the planned figure alone.")
 
     def _judge(self, cleaned: dict[str, Any]) -> None:

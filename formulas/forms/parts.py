@@ -70,7 +70,7 @@ class PartForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         speak_plainly(self)
-        self.fields["formula"].empty_label = "bought, or not soap"
+        self.fields["formula"].empty_label = "bought, or not soap"  # type: ignore[attr-defined]
         self.fields["unit_grams"].error_messages["required"] = "Weigh a piece and type it, such as 3.5 g."
 
     @property

@@ -96,7 +96,9 @@ class LineForm(MaterialRowForm):
         super().__init__(*args, **kwargs)
         self.kinds = kinds
         self.fixed_stage = stage
-        self.fields["material"].widget.attrs.update(list=f"{self.prefix.split('-')[0]}-materials", autocomplete="off")
+        self.fields["material"].widget.attrs.update(
+            list=f"{(self.prefix or '').split('-')[0]}-materials", autocomplete="off"
+        )
         self.fields["percent"].widget = decimal_box(unit)
         if stage is not None:
             del self.fields["stage"]
@@ -154,8 +156,8 @@ class LineSections:
 
     def __init__(self, *, lines: Iterable[FormulaLine] | None = None, typed: QueryDict | None = None) -> None:
         if typed is not None and "more" in typed:
-            typed = with_more_rows(typed, typed["more"])
-        self.sections = []
+            typed = with_more_rows(typed, str(typed["more"]))
+        self.sections: list[dict[str, Any]] = []
         for key, title, hint, kinds, stage, unit in SECTIONS:
             formset = LineFormSet(
                 typed,

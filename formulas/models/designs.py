@@ -66,6 +66,10 @@ class Part(models.Model):
     def get_absolute_url(self) -> str:
         return reverse("formulas:part", args=[self.pk])
 
+    @property
+    def initial(self) -> str:
+        return self.name[:1].upper()
+
 
 class PartIngredient(models.Model):
     """What a piece is made of, for declaration and allergens; shares of the piece's weight."""

@@ -143,6 +143,10 @@ class Material(models.Model):
         return reverse("formulas:material", args=[self.pk])
 
     @property
+    def initial(self) -> str:
+        return self.name[:1].upper()
+
+    @property
     def is_scent(self) -> bool:
         return self.kind in self.SCENTS
 

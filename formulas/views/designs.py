@@ -6,8 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from formulas.actions.designs import DesignRefusal, create_design, save_design, save_route
-from formulas.design_records import EVERY_BAR, SOME_BARS, steps_of
-from formulas.drawing import DrawnPart
+from formulas.design_records import EVERY_BAR, SOME_BARS, drawn_part, steps_of
 from formulas.forms.boxes import form_faults
 from formulas.forms.cells import COLOR_KINDS
 from formulas.forms.designs import DesignForm, Drawing
@@ -97,13 +96,7 @@ def _preview(form: DesignForm, drawing: Drawing) -> TypedDrawing | None:
         return None
     figures = form.cleaned_data
     parts = [
-        DrawnPart(
-            kind=wanted.part.kind,
-            name=wanted.part.name,
-            color_hex=wanted.part.color_hex,
-            on_bars=EVERY_BAR if wanted.on_every_bar else SOME_BARS,
-        )
-        for wanted in drawing.part_drafts()
+        drawn_part(wanted.part, EVERY_BAR if wanted.on_every_bar else SOME_BARS) for wanted in drawing.part_drafts()
     ]
     return typed_drawing(
         drawing.layer_drafts(),

@@ -146,7 +146,7 @@ def _typed_page(request: StaffRequest, figures: FiguresForm, sections: LineSecti
     if not all([figures.is_valid(), sections.is_valid()]):
         return None
     shown: FormulaRevision = figures.save(commit=False)
-    if shown.formula_id is None:
+    if not shown.pk:
         shown.formula = Formula(name="")
     lines = [
         FormulaLine(material=draft.material, stage=draft.stage, percent=draft.percent) for draft in sections.drafts()
