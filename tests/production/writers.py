@@ -1,0 +1,108 @@
+"""A process of its own that works on the same database as its likes: python -m tests.production.writers.
+
+It reads one job a line (JSON) from standard input and writes one result a line to standard output.
+"""
+
+import json
+import sys
+import traceback
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import django
+
+
+def draw(*, lot: int, grams: str, by: int) -> dict[str, Any]:
+    """Draw until the lot refuses."""
+    from production.stock.actions import StockRefusal, draw_from_lot
+    from soapshop.models import User
+
+    person, drawn = User.objects.get(pk=by), 0
+    while True:
+        try:
+            draw_from_lot(lot_id=lot, grams=Decimal(grams), on=date(2026, 5, 12), by=person, batch_id=None)
+        except StockRefusal as refusal:
+            return {"drawn": drawn, "refusal": str(refusal)}
+        drawn += 1
+
+
+def look_at_lot(*, lot: int) -> dict[str, Any]:
+    from production.models import Lot
+
+    found = Lot.objects.get(pk=lot)
+    moves = sum((move.grams for move in found.moves.all()), Decimal())
+    return {"grams_left": str(found.grams_left), "moves": str(moves), "status": found.status}
+
+
+def number(*, series: str, times: int) -> dict[str, Any]:
+    """Take numbers; every fourth transaction fails and so gives its number back."""
+    from django.db import transaction
+
+    from soapshop.numbering import next_number
+
+    class Refused(Exception):
+        pass
+
+    kept = []
+    for turn in range(times):
+        try:
+            with transaction.atomic():
+                taken = next_number(series, first=1001)
+                if turn % 4 == 3:
+                    raise Refused
+                kept.append(taken)
+        except Refused:
+            pass
+    return {"kept": kept}
+
+
+def open_shop(*, username: str) -> dict[str, Any]:
+    from soapshop.actions import HasOwner, create_first_owner
+    from soapshop.models import User
+
+    person = {"first_name": "Maud", "workshop_name": "Heron Reach Soap", "time_zone": "America/Chicago"}
+    try:
+        create_first_owner(username=username, password="lavender-and-clay", **person)
+    except HasOwner:
+        return {"made": False}
+    return {"made": True, "accounts": User.objects.count()}
+
+
+def close(*, person: int, by: int) -> dict[str, Any]:
+    from soapshop.actions import PeopleRefusal, close_account
+    from soapshop.models import User
+
+    owner = User.objects.get(pk=by)
+    try:
+        close_account(person_id=person, by=owner)
+    except PeopleRefusal as refusal:
+        return {"closed": False, "refusal": str(refusal)}
+    return {"closed": True}
+
+
+JOBS = {job.__name__: job for job in (draw, look_at_lot, number, open_shop, close)}
+
+
+def tell(result: dict[str, Any]) -> None:
+    sys.stdout.write(json.dumps(result) + "\n")
+    sys.stdout.flush()
+
+
+def main() -> None:
+    django.setup()
+    from django.db import connection
+
+    tell({"ready": True})
+    for line in sys.stdin:
+        job = json.loads(line)
+        try:
+            result = JOBS[job.pop("do")](**job)
+        except Exception:
+            result = {"broke": traceback.format_exc()}
+        connection.close()
+        tell(result)
+
+
+if __name__ == "__main__":
+    main()
