@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from production.planning.improve import PlanFault, SolverMissing, improve, solver_version
-from production.planning.list_schedule import list_schedule
+from production.planning.list_schedule import list_schedule, search_orders
 from production.planning.plan_answer import BATCHES, LATE, TARGET, Budget, Level, PlanAnswer, PlanStatus
 from production.planning.plan_check import check, moves, score
 from production.planning.plan_records import Plan, PlanInput, PlanResult, Score
@@ -11,6 +11,8 @@ from production.planning.validate import validate
 
 # The largest shop the joint model was measured with; beyond it the list schedule answers alone.
 MOST_LINES, MOST_BATCHES, MOST_DESIGNS, MOST_MOLDS = 400, 200, 40, 12
+# Tries with another order of the lines, for each line and second; counted, so that the same budget gives the same plan.
+LINE_TRIES_A_SECOND = 180
 NO_SOLVER = "The solver is not installed here, so this plan was made at once by the list schedule."
 TOO_LARGE = "This is more than the solver is given, so this plan was made at once by the list schedule."
 NOT_SOUND = "The solver's plan did not pass the check and was put aside; this plan was made by the list schedule."
@@ -26,6 +28,8 @@ def plan(asked: PlanInput, budget: Budget) -> PlanAnswer:
         return _by_list(asked, quick, TOO_LARGE)
     if budget.seconds <= 0:
         return _by_list(asked, quick, "")
+    if quick.score.late_days:
+        quick = search_orders(asked, quick, tries=_tries(asked, budget))
     try:
         better, levels, seconds = improve(asked, quick.plan, budget)
         engine = solver_version()
@@ -46,6 +50,10 @@ def is_too_large(asked: PlanInput) -> bool:
         or len(asked.designs) > MOST_DESIGNS
         or len(asked.molds) > MOST_MOLDS
     )
+
+
+def _tries(asked: PlanInput, budget: Budget) -> int:
+    return round(LINE_TRIES_A_SECOND * budget.seconds / max(len(asked.lines), 6))
 
 
 def _status(levels: tuple[Level, ...]) -> PlanStatus:

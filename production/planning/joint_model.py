@@ -115,7 +115,8 @@ class JointModel:
                 and each.gross_bars <= self.asked.rack_bars
             )
             keys = [each.key for each in fresh if each.design == design.key]
-            keys += [f"spare-{design.key}-{number + 1}" for number in range(self.spare)]
+            taken = len(keys)
+            keys += [f"extra-{design.key}-{taken + number + 1}" for number in range(self.spare)]
             found += [Candidate(key, design, ways, must=False) for key in keys if ways]
         return found
 
@@ -260,7 +261,8 @@ class JointModel:
         return 1000 * sum(each.present for each in fresh) + made - given
 
     def _off_target(self) -> Any:
-        """Days between each release and the day it is wished: the first due day it serves, less the buffer."""
+        """Days between each release and the day it is wished (the first due day it serves, less the buffer), and days
+        that bars lie on the rack longer than they must."""
         due = {line.key: self._number(line.due_on) for line in self.asked.lines}
         away = []
         for each in self.candidates:
@@ -272,8 +274,10 @@ class JointModel:
             some = self.model.new_bool_var(f"{each.key} serves somebody")
             self.model.add_max_equality(some, list(each.serves.values()))
             gap = first - self.asked.buffer_days - each.days[RELEASE]
-            self.model.add(off >= gap).only_enforce_if(some)
-            self.model.add(off >= -gap).only_enforce_if(some)
+            release = next(step for step in each.design.steps if step.key == RELEASE)
+            longer = each.days[RELEASE] - each.days[release.anchor] - release.least_days
+            self.model.add(off >= longer + gap).only_enforce_if(some)
+            self.model.add(off >= longer - gap).only_enforce_if(some)
             away.append(off)
         return sum(away)
 

@@ -1,5 +1,6 @@
 """What is already booked while a plan is being built: bench minutes, pours, molds, rack places and ingredients."""
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date, timedelta
@@ -96,15 +97,31 @@ class Load:
         return True
 
     def _fits_bench(self, booked: dict[str, tuple[date, int]], day: date, minutes: int) -> bool:
-        own = sum(spent for on, spent in booked.values() if on == day)
-        return self.minutes.get(day, -1) >= own + minutes
+        there = self.minutes.get(day, -1) - minutes
+        return there >= 0 and there >= sum(spent for on, spent in booked.values() if on == day)
 
-    def _window(self, step: PlanStep, anchor_day: date) -> list[date]:
+    def _window(self, step: PlanStep, anchor_day: date) -> Iterator[date]:
         """The open days a step may fall on: as late as can be before a pour, as early as can be after it."""
-        first = anchor_day + timedelta(days=step.least_days)
-        last = anchor_day + timedelta(days=step.most_days) if step.most_days is not None else date.max
-        days = [day for day in self.open_days if first <= day <= last]
-        return days[::-1] if step.least_days < 0 else days
+        first = bisect_left(self.open_days, anchor_day + timedelta(days=step.least_days))
+        last = len(self.open_days)
+        if step.most_days is not None:
+            last = bisect_right(self.open_days, anchor_day + timedelta(days=step.most_days))
+        places = range(first, last)
+        return (self.open_days[place] for place in (reversed(places) if step.least_days < 0 else places))
+
+    def refusal_at_once(self, design: PlanDesign, mold: MoldYield, pour_on: date) -> str:
+        """Return what a pour on this day runs into whatever its other steps, or an empty text."""
+        if self.pours[pour_on] >= self.asked.pours_per_day:
+            return "pours"
+        if self.mold_use[mold.mold_type, pour_on] + mold.filled > self.owned.get(mold.mold_type, 0):
+            return "mold"
+        release = next(step for step in design.steps if step.key == RELEASE)
+        cut = next(step for step in design.steps if step.key == CUT)
+        if release.anchor == POUR and cut.anchor == POUR and cut.most_days is not None:
+            first, last = pour_on + timedelta(days=cut.most_days), pour_on + timedelta(days=release.least_days)
+            if any(self.rack[day] + mold.gross_bars > self.asked.rack_bars for day in days_between(first, last)):
+                return "rack"
+        return ""
 
     def refusal(self, design: PlanDesign, mold: MoldYield, days: dict[str, date]) -> str:
         """Return what these days run into, or an empty text when they fit."""

@@ -35,7 +35,10 @@ def check(asked: PlanInput, plan: Plan) -> tuple[PlanProblem, ...]:
 
 
 def score(asked: PlanInput, plan: Plan) -> Score:
-    """Weighted late days, new batches, bars nobody asked for, and days away from the wished release."""
+    """Weighted late days, new batches, bars nobody asked for, and days away from the wished release.
+
+    Days that bars lie on the rack longer than they must count like days away from it.
+    """
     packed = dict(plan.packs)
     late = sum(
         line.weight * max(0, (packed[line.key] - line.due_on).days + 1) for line in asked.lines if line.key in packed
@@ -52,7 +55,15 @@ def score(asked: PlanInput, plan: Plan) -> Score:
         dues = [line.due_on for line in asked.lines if line.key in served]
         if dues:
             off += abs((min(dues) - timedelta(days=asked.buffer_days) - batch.on(RELEASE)).days)
+            off += _days_longer(asked, batch)
     return Score(late, len(fresh), sum(_net(asked, batch) for batch in fresh) - given, off)
+
+
+def _days_longer(asked: PlanInput, batch: PlannedBatch) -> int:
+    """Days the bars stay on the rack beyond the least they must."""
+    design = next(design for design in asked.designs if design.key == batch.design)
+    release = next(step for step in design.steps if step.key == RELEASE)
+    return (batch.on(RELEASE) - batch.on(release.anchor)).days - release.least_days
 
 
 def moves(asked: PlanInput, plan: Plan) -> tuple[str, ...]:

@@ -1,0 +1,101 @@
+"""Re-plan by moving as little as serves: a ladder from "only what must move" to "everything may move".
+
+Each rung frees more of the planned batches and is planned by itself; the rungs are shown as moves against late days.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import timedelta
+
+from production.planning.engine import plan
+from production.planning.plan_answer import Budget, PlanAnswer, PlanStatus
+from production.planning.plan_check import check, moves, score
+from production.planning.plan_records import POUR, Plan, PlanInput, PlannedBatch
+
+Planner = Callable[[PlanInput, Budget], PlanAnswer]
+# How far around the batches hit the next rungs reach, in days between pours.
+REACH_DAYS = (3, 7, 14)
+
+
+@dataclass(frozen=True)
+class Rung:
+    """One way to mend the plan: what was free to move, what moved, and how late it leaves the orders."""
+
+    name: str
+    freed: int
+    answer: PlanAnswer
+
+    @property
+    def moved(self) -> int:
+        return len(self.answer.moved)
+
+    @property
+    def late_days(self) -> int:
+        return self.answer.score.late_days
+
+    @property
+    def is_whole(self) -> bool:
+        return self.answer.status not in (PlanStatus.INCOMPLETE, PlanStatus.BAD_INPUT)
+
+
+def with_pinned(asked: PlanInput, free: frozenset[str]) -> PlanInput:
+    """Return the input with every planned batch pinned but the free ones."""
+    return replace(
+        asked,
+        fixed=(*asked.fixed, *(each for each in asked.movable if each.key not in free)),
+        movable=tuple(each for each in asked.movable if each.key in free),
+    )
+
+
+def batches_hit(asked: PlanInput) -> frozenset[str]:
+    """Return the planned batches that cannot stay: on a closed or past day, or over what the shop has."""
+    hit: set[str] = set()
+    kept: list[PlannedBatch] = []
+    for batch in sorted(asked.movable, key=lambda each: (each.on(POUR), each.key)):
+        alone = replace(asked, movable=(batch,), lines=(), reserved=(), fixed=(*asked.fixed, *kept))
+        if check(alone, Plan((*alone.fixed, batch))):
+            hit.add(batch.key)
+        else:
+            kept.append(batch)
+    return frozenset(hit)
+
+
+def ladder(asked: PlanInput, budget: Budget, *, planner: Planner = plan) -> tuple[Rung, ...]:
+    """Return the rungs that are worth showing: each leaves fewer late days, or places more, than the one before."""
+    hit = batches_hit(asked)
+    everything = frozenset(each.key for each in asked.movable)
+    steps = [("only what cannot stay", hit)]
+    steps += [(f"also pours within {days} days of it", _near(asked, hit, days)) for days in REACH_DAYS if hit]
+    steps.append(("any planned batch", everything))
+    rungs: list[Rung] = []
+    tried: set[frozenset[str]] = set()
+    share = replace(budget, seconds=budget.seconds / len(steps))
+    for name, free in steps:
+        if free in tried:
+            continue
+        tried.add(free)
+        rung = Rung(name, len(free), _judged(asked, planner(with_pinned(asked, free), share)))
+        if not rungs or _rank(rung) < _rank(rungs[-1]):
+            rungs.append(rung)
+        if rung.is_whole and not rung.late_days:
+            break
+    return tuple(rungs)
+
+
+def _near(asked: PlanInput, hit: frozenset[str], days: int) -> frozenset[str]:
+    pours = [each.on(POUR) for each in asked.movable if each.key in hit]
+    reach = timedelta(days=days)
+    return hit | {
+        each.key for each in asked.movable if any(pour - reach <= each.on(POUR) <= pour + reach for pour in pours)
+    }
+
+
+def _judged(asked: PlanInput, answer: PlanAnswer) -> PlanAnswer:
+    """Score and check a rung's plan against the whole input, in which the pinned batches were free to move."""
+    if answer.status == PlanStatus.BAD_INPUT:
+        return answer
+    return replace(answer, score=score(asked, answer.plan), moved=moves(asked, answer.plan))
+
+
+def _rank(rung: Rung) -> tuple[int, int]:
+    return len(rung.answer.problems), rung.late_days
