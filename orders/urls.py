@@ -1,9 +1,13 @@
 from django.urls import path
 
+from orders.money.urls import urlpatterns as money_urls
+from orders.papers.urls import urlpatterns as paper_urls
 from orders.views import customers, lines, orders
 
 app_name = "orders"
 urlpatterns = [
+    *money_urls,
+    *paper_urls,
     path("orders/", orders.order_list, name="order-list"),
     path("orders/new/", orders.order_new, name="order-new"),
     path("orders/<slug:number>/", orders.order, name="order"),

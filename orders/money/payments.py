@@ -70,6 +70,11 @@ class Standing:
         return self.total - self.credited - self.held
 
     @property
+    def credit_left(self) -> Decimal:
+        """What the shop owes the customer."""
+        return max(-self.balance, ZERO)
+
+    @property
     def is_overdue(self) -> bool:
         return self.due_now > 0
 

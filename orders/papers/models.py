@@ -29,6 +29,9 @@ class Paper(models.Model):
     replaces = models.OneToOneField(
         "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by", editable=False
     )
+    payment = models.OneToOneField(
+        "orders.Payment", null=True, blank=True, on_delete=models.PROTECT, related_name="receipt", editable=False
+    )
     typed_once = models.UUIDField(
         "form number against double clicks", null=True, blank=True, unique=True, editable=False
     )
