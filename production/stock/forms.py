@@ -10,6 +10,7 @@ from django import forms
 from formulas.models import Material, Part
 from production.stock.models import Supplier
 from soapshop.quantity import QuantityRefused, mass_grams
+from soapshop.units import round_grams
 
 EARLIEST_DAY = date(2000, 1, 1)
 LATEST_DAY = date(2099, 12, 31)
@@ -36,7 +37,7 @@ class AmountField(forms.CharField):
         if not typed:
             return None
         try:
-            return mass_grams(typed, default_unit=self.default_unit).quantize(Decimal("0.001"))
+            return round_grams(mass_grams(typed, default_unit=self.default_unit))
         except QuantityRefused as refusal:
             raise forms.ValidationError(str(refusal)) from refusal
 
@@ -179,7 +180,11 @@ class TakeOutForm(forms.Form):
         example="500 g",
         error_messages={"required": "How much goes? Type it, such as 500 g."},
     )
-    how = forms.ChoiceField(choices=HOW, label="Where to")
+    how = forms.ChoiceField(
+        choices=HOW,
+        label="Where to",
+        error_messages={"required": "Where does it go? Choose one.", "invalid_choice": "Choose where it goes."},
+    )
     reason = forms.CharField(max_length=300, label="Why?", error_messages={"required": "Say in a few words why."})
     typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
 

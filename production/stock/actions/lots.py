@@ -1,4 +1,7 @@
-"""Receive, release, hold and weigh back what is on the shelf; draw from it for a batch."""
+"""Receive, release, hold and weigh back what is on the shelf; draw from it for a batch.
+
+Every mass is rounded to the stored milligram first, so that a balance and its moves can never drift apart.
+"""
 
 from datetime import date
 from decimal import Decimal
@@ -14,7 +17,7 @@ from production.stock.models import NO_SUPPLIER_LOT, Lot, StockMove
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
 from soapshop.numbering import next_number
-from soapshop.units import format_grams
+from soapshop.units import format_grams, round_grams
 
 # A pack may hold a little more than it says (common practice, no source); past that, the scale showed the tub too.
 MOST_OVERFILL = Decimal("1.05")
@@ -48,6 +51,7 @@ def receive_lot(
 def _receive(
     material: Material, received_on: date, grams: Decimal, by: User, typed_once: UUID | None, details: dict[str, Any]
 ) -> Lot:
+    grams = round_grams(grams)
     if grams <= 0:
         raise StockRefusal("A delivery weighs more than nothing. Type the grams received.")
     expires_on = details.get("expires_on")
@@ -130,6 +134,7 @@ def draw_from_lot(*, lot_id: int, grams: Decimal, on: date, by: User, batch_id: 
 
     When another lot would have been first to go, the move says so.
     """
+    grams = round_grams(grams)
     lot = Lot.objects.select_for_update().get(pk=lot_id)
     if grams <= 0:
         raise StockRefusal("More than nothing is drawn from a lot. Type the grams that were taken.")
@@ -156,6 +161,7 @@ def draw_from_lot(*, lot_id: int, grams: Decimal, on: date, by: User, batch_id: 
 @transaction.atomic
 def give_back(*, lot_id: int, grams: Decimal, by: User, batch_id: int | None, note: str) -> Lot:
     """Put drawn grams back on a lot after a weighing was undone; a used-up lot is released again."""
+    grams = round_grams(grams)
     lot = Lot.objects.select_for_update().get(pk=lot_id)
     if not grams:
         return lot
@@ -173,6 +179,7 @@ def weigh_back(*, lot_id: int, grams: Decimal, by: User, reason: str) -> Lot:
 
     A lot the book had used up, but whose tub still holds something, is released again.
     """
+    grams = round_grams(grams)
     lot = Lot.objects.select_for_update().get(pk=lot_id)
     if lot.status == LotState.REJECTED.value:
         raise StockRefusal(f"{lot.code} is rejected. It can only be thrown away or sent back.")
@@ -205,6 +212,7 @@ def throw_away(
 
     The same form sent twice has one effect.
     """
+    grams = round_grams(grams)
     lot = Lot.objects.select_for_update().get(pk=lot_id)
     if typed_once is not None and StockMove.objects.filter(typed_once=typed_once).exists():
         return lot

@@ -34,8 +34,9 @@ PAGE_SIZE = 100
 def receive(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     initial = {"material": request.GET.get("material", "")[:120]}
-    form = ReceiveForm(request.POST or None, today=today, currency=request.workshop.currency, initial=initial)
-    if request.method == "POST" and form.is_valid():
+    typed = request.POST if request.method == "POST" else None
+    form = ReceiveForm(typed, today=today, currency=request.workshop.currency, initial=initial)
+    if form.is_valid():
         try:
             lot = _receive(request, form)
         except StockRefusal as refusal:

@@ -16,8 +16,9 @@ from soapshop.requests import StaffRequest
 
 @require_http_methods(["GET", "POST"])
 def part_lot_new(request: StaffRequest) -> HttpResponse:
-    form = PartLotForm(request.POST or None, today=timezone.localdate(), initial={"part": request.GET.get("part")})
-    if request.method == "POST" and form.is_valid():
+    typed = request.POST if request.method == "POST" else None
+    form = PartLotForm(typed, today=timezone.localdate(), initial={"part": request.GET.get("part")})
+    if form.is_valid():
         try:
             lot = make_part_lot(by=request.user, **form.cleaned_data)
         except StockRefusal as refusal:

@@ -65,12 +65,12 @@ def _material(typed: str) -> Material | None:
 
 @require_http_methods(["GET", "POST"])
 def supplier_list(request: StaffRequest) -> HttpResponse:
-    form = SupplierForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    form = SupplierForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
         made = save_supplier(by=request.user, **form.cleaned_data)
         messages.success(request, f"{made.name} is on the list.")
         return redirect("production:supplier-list")
-    suppliers = Supplier.objects.annotate(lot_count=Count("lots"))
+    suppliers = Supplier.objects.annotate(lot_count=Count("lots")).order_by("name")
     page = Paginator(suppliers, PAGE_SIZE).get_page(request.GET.get("page"))
     context = {"page": page, "form": form}
     return render(request, "production/stock/supplier_list.html", context, status=422 if form.errors else 200)
@@ -79,8 +79,8 @@ def supplier_list(request: StaffRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def supplier(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Supplier, pk=pk)
-    form = SupplierForm(request.POST or None, instance=found)
-    if request.method == "POST" and form.is_valid():
+    form = SupplierForm(request.POST if request.method == "POST" else None, instance=found)
+    if form.is_valid():
         try:
             change_supplier(supplier_id=pk, by=request.user, **form.cleaned_data)
         except StockRefusal as refusal:

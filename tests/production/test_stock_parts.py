@@ -1,0 +1,112 @@
+"""Lots of parts: made, counted, held, used; each refusal beside a case that passes."""
+
+from datetime import timedelta
+from functools import partial
+from uuid import uuid4
+
+import pytest
+
+from production.stock.actions import (
+    StockRefusal,
+    clear_part_lot,
+    count_parts,
+    hold_part_lot,
+    make_part_lot,
+    use_parts,
+)
+from production.stock.models import PartLot
+from tests.production.cure_builders import make_design, make_order
+from tests.production.stores_shop import TODAY, assert_balanced, part
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+def pieces(by, count: int = 20, **facts) -> PartLot:
+    return make_part_lot(**{"part": part(), "pieces": count, "made_on": TODAY, "use_by": None, "by": by, **facts})
+
+
+@pytest.fixture
+def batch_id(workshop, owner) -> int:
+    from production.batches.actions.planning import plan_batches
+
+    order = make_order(make_design(owner), 10, needed_by=TODAY + 90 * DAY, by=owner)
+    return plan_batches(order_id=order.pk, today=TODAY, by=owner)[0].pk
+
+
+def refused(act) -> str:
+    with pytest.raises(StockRefusal) as caught:
+        act()
+    return str(caught.value)
+
+
+def test_pieces_become_a_lot_once(workshop, owner):
+    once = uuid4()
+    first = pieces(owner, typed_once=once)
+    assert (first.code, first.pieces_left) == ("P26-001", 20)
+    assert pieces(owner, typed_once=once).pk == first.pk
+    assert pieces(owner).code == "P26-002"
+
+
+@pytest.mark.parametrize("facts", ({"pieces": 0}, {"pieces": 100_001}, {"use_by": TODAY - DAY}))
+def test_a_lot_that_cannot_be_true_is_refused(workshop, owner, facts):
+    refused(lambda: pieces(owner, **facts))
+    assert pieces(owner, use_by=TODAY).pieces_left == 20
+
+
+def test_a_lot_gives_exactly_its_pieces(batch_id, owner):
+    got = pieces(owner, 5)
+    words = "P26-001 holds 5 pieces. Take at most that many, and at least one."
+
+    def use(count: int) -> PartLot:
+        return use_parts(part_lot_id=got.pk, pieces=count, on=TODAY, batch_id=batch_id, by=owner)
+
+    assert [refused(partial(use, count)) for count in (6, 0, -1)] == [words] * 3
+    assert use(5).pieces_left == 0
+    assert_balanced()
+
+
+def test_held_or_out_of_date_pieces_stay_on_the_shelf(batch_id, owner):
+    got = pieces(owner, use_by=TODAY)
+    hold_part_lot(part_lot_id=got.pk, reason="Sweating", by=owner)
+
+    def use(on):
+        return use_parts(part_lot_id=got.pk, pieces=1, on=on, batch_id=batch_id, by=owner)
+
+    assert refused(lambda: use(TODAY)) == "P26-001 is on hold. Choose another lot of Seal."
+    clear_part_lot(part_lot_id=got.pk, reason="Dry again", by=owner)
+    assert refused(lambda: use(TODAY + DAY)) == "P26-001 was to be used by May 12. Make fresh pieces."
+    assert use(TODAY).pieces_left == 19
+
+
+def test_a_hold_has_a_reason_and_is_not_doubled(workshop, owner):
+    got = pieces(owner)
+    refused(lambda: hold_part_lot(part_lot_id=got.pk, reason=" ", by=owner))
+    refused(lambda: clear_part_lot(part_lot_id=got.pk, reason="fine", by=owner))
+    assert hold_part_lot(part_lot_id=got.pk, reason="Sweating", by=owner).hold_reason == "Sweating"
+    refused(lambda: hold_part_lot(part_lot_id=got.pk, reason="Still", by=owner))
+    refused(lambda: clear_part_lot(part_lot_id=got.pk, reason="", by=owner))
+    assert not clear_part_lot(part_lot_id=got.pk, reason="Dry again", by=owner).is_held
+
+
+def test_counting_again_writes_the_difference(workshop, owner):
+    got = pieces(owner, 20)
+
+    def count(pieces_there: int, reason: str = "Three broke") -> PartLot:
+        return count_parts(part_lot_id=got.pk, pieces=pieces_there, reason=reason, by=owner)
+
+    words = "20 pieces were made as P26-001. Count from 0 to that many."
+    assert [refused(partial(count, pieces_there)) for pieces_there in (-1, 21)] == [words] * 2
+    refused(partial(count, 17, reason=""))
+    assert count(17).pieces_left == 17
+    count(17, reason="")
+    assert [move.pieces for move in got.moves.order_by("pk")] == [20, -3]
+
+
+def test_usable_lots_stand_first_to_go_first(workshop, owner):
+    keeps, late = pieces(owner), pieces(owner, use_by=TODAY + 9 * DAY)
+    soon = pieces(owner, use_by=TODAY)
+    pieces(owner, made_on=TODAY - 9 * DAY, use_by=TODAY - DAY)
+    held = pieces(owner)
+    hold_part_lot(part_lot_id=held.pk, reason="Sweating", by=owner)
+    assert list(PartLot.objects.usable(on=TODAY)) == [soon, late, keeps]
