@@ -5,115 +5,19 @@ from typing import Any
 
 from django import forms
 
-from formulas.actions.materials import AllergenShare
 from formulas.chemistry.fatty_acids import fatty_acid_name
 from formulas.chemistry.figures import FATTY_ACIDS_G_PER_MOL
 from formulas.chemistry.gates_alkali import judge_alkalis
 from formulas.chemistry.gates_fats import judge_fats
 from formulas.chemistry.gates_liquids import judge_additives, judge_liquids
 from formulas.chemistry.results import Finding
-from formulas.forms.boxes import NUMBER_WANTED, decimal_box, row_formset, speak_plainly
-from formulas.models import Allergen, Material
+from formulas.forms.boxes import decimal_box, speak_plainly
+from formulas.forms.material_boxes import FIELDS, HELP, LABELS, LAST, SOAP_NAMES, UNITS
+from formulas.models import Material
 from formulas.records import additive_of, alkali_of, fat_of, liquid_of
 
 Kind = Material.Kind
 HUNDRED, SAMPLE_GRAMS = Decimal(100), Decimal(100)
-
-DOSE = ("dose_low_percent", "dose_high_percent", "dose_basis", "grams_per_teaspoon", "when_added")
-SCENT = (
-    *DOSE,
-    "scent_limit_percent",
-    "scent_limit_source",
-    "flash_point_c",
-    "alcohol_percent",
-    "speeds_trace",
-)
-FIELDS: dict[str, tuple[str, ...]] = {
-    Kind.FAT: (
-        "sap_low",
-        "sap_plan",
-        "sap_high",
-        "iodine_value",
-        "density_g_per_ml",
-        "unsaponifiable_percent",
-        "gives_glycerol",
-        "fatty_acids",
-    ),
-    Kind.ALKALI: ("alkali_kind", "purity_low_percent", "purity_percent", "purity_high_percent"),
-    Kind.LIQUID: (
-        "water_percent",
-        "fat_percent",
-        "fat_sap_low",
-        "fat_sap_high",
-        "sugars_percent",
-        "protein_percent",
-        "alcohol_percent",
-        "alkali_demand_g_naoh_per_g",
-    ),
-    Kind.ACID: ("alkali_demand_g_naoh_per_g", "water_percent", *DOSE),
-    Kind.ADDITIVE: ("alkali_demand_g_naoh_per_g", "water_percent", "alcohol_percent", *DOSE),
-    Kind.FRAGRANCE: SCENT,
-    Kind.ESSENTIAL_OIL: SCENT,
-    Kind.COLORANT: ("color_hex", "color_index", "us_color_listing", *DOSE),
-    Kind.BOTANICAL: ("water_percent", *DOSE),
-    Kind.PACKAGING: (),
-}
-SOAP_NAMES = ("soap_name_sodium", "soap_name_potassium")
-LAST = ("avoid_words", "source", "source_status", "note", "is_shelved")
-UNITS = {
-    "sap_low": "mg KOH/g",
-    "sap_plan": "mg KOH/g",
-    "sap_high": "mg KOH/g",
-    "fat_sap_low": "mg KOH/g",
-    "fat_sap_high": "mg KOH/g",
-    "iodine_value": "g/100 g",
-    "density_g_per_ml": "g/ml",
-    "alkali_demand_g_naoh_per_g": "g NaOH/g",
-    "grams_per_teaspoon": "g",
-    "flash_point_c": "°C",
-}
-LABELS = {
-    "sap_low": "SAP, lowest",
-    "sap_plan": "SAP, planned",
-    "sap_high": "SAP, highest",
-    "density_g_per_ml": "Density in the warm pot",
-    "unsaponifiable_percent": "Unsaponifiable",
-    "gives_glycerol": "Gives glycerin (a wax or a free acid gives none)",
-    "water_percent": "Water in it",
-    "fat_percent": "Fat in it",
-    "fat_sap_low": "SAP of that fat, lowest",
-    "fat_sap_high": "SAP of that fat, highest",
-    "sugars_percent": "Sugars",
-    "protein_percent": "Protein",
-    "alcohol_percent": "Alcohol",
-    "alkali_demand_g_naoh_per_g": "Lye it takes up",
-    "alkali_kind": "Which alkali",
-    "purity_low_percent": "Purity, lowest",
-    "purity_percent": "Purity, planned",
-    "purity_high_percent": "Purity, highest",
-    "dose_low_percent": "Usual dose, from",
-    "dose_high_percent": "Usual dose, to",
-    "dose_basis": "Dose is counted in",
-    "grams_per_teaspoon": "A level teaspoon weighs",
-    "when_added": "When it goes in",
-    "scent_limit_source": "Where the limit stands",
-    "flash_point_c": "Flash point",
-    "speeds_trace": "Speeds up trace",
-    "label_name_us": "Name on labels, United States",
-    "label_name_eu": "Name on labels, European Union",
-    "soap_name_sodium": "Name of its soap with NaOH",
-    "soap_name_potassium": "Name of its soap with KOH",
-    "color_hex": "Color to draw it in",
-    "us_color_listing": "Listing as a color, United States",
-    "source": "Where the figures come from",
-    "source_status": "How sure they are",
-}
-HELP = {
-    "sap_plan": "mg of KOH for each gram, such as 190. Empty: the middle of the range.",
-    "scent_limit_percent": "From the supplier's certificate. Empty means unknown, not unlimited.",
-    "alkali_demand_g_naoh_per_g": "Grams of NaOH that one gram uses up; 0 if none, empty if unknown.",
-    "source": "A certificate, a book, a supplier's sheet.",
-}
 # Which box a sentence of the gates belongs to.
 BOX_OF = {
     "sap": "sap_plan",
@@ -278,59 +182,3 @@ def _findings(draft: Material) -> tuple[Finding, ...]:
     if draft.kind == Kind.PACKAGING:
         return ()
     return tuple(judge_additives((additive_of(draft, SAMPLE_GRAMS),)))
-
-
-class AllergenForm(forms.Form):
-    """One line of a supplier's statement: an allergen of the list and the most the material holds of it."""
-
-    allergen = forms.CharField(max_length=120, required=False, label="Allergen")
-    percent = forms.DecimalField(
-        max_digits=8,
-        decimal_places=5,
-        required=False,
-        label="Most in the material",
-        widget=decimal_box("%"),
-        error_messages=NUMBER_WANTED,
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["allergen"].widget.attrs.update(list="allergen-names", autocomplete="off")
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        name, percent = " ".join(cleaned.get("allergen", "").split()), cleaned.get("percent")
-        if not name and percent is None:
-            return cleaned
-        found = Allergen.objects.filter(name__iexact=name).first()
-        if found is None:
-            near = Allergen.objects.filter(name__icontains=name.split()[0])[:3] if name else ()
-            hint = ", ".join(item.name for item in near)
-            mend = f"Did you mean {hint}?" if hint else "Choose one from the list."
-            self.add_error("allergen", f"“{name}” is not in the list of allergens. {mend}" if name else "Which one?")
-        cleaned["found"] = found
-        if percent is None and "percent" not in self.errors:
-            self.add_error("percent", "How much of it? Type the highest percent the statement gives.")
-        elif percent is not None and not 0 <= percent <= HUNDRED:
-            self.add_error("percent", "A share lies between 0 and 100 percent.")
-        return cleaned
-
-    @property
-    def share(self) -> AllergenShare | None:
-        cleaned = getattr(self, "cleaned_data", {})
-        found = cleaned.get("found")
-        return None if found is None or self.errors else AllergenShare(found, cleaned["percent"])
-
-
-AllergenFormSet = row_formset(AllergenForm, extra=3, max_num=85, absolute_max=120)
-
-
-class StatementForm(forms.Form):
-    source = forms.CharField(
-        max_length=200, required=False, label="Which statement", help_text="Supplier, number and date of the paper."
-    )
-    is_entered = forms.BooleanField(
-        required=False,
-        label="This is the whole statement",
-        help_text="Until this is ticked, the allergens of the material count as unknown.",
-    )

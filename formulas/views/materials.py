@@ -13,8 +13,9 @@ from formulas.actions.materials import (
     save_material,
     set_allergen_statement,
 )
+from formulas.forms.allergens import AllergenFormSet, StatementForm
 from formulas.forms.boxes import with_more_rows
-from formulas.forms.materials import AllergenFormSet, MaterialForm, StatementForm
+from formulas.forms.materials import MaterialForm
 from formulas.models import Allergen, Material
 from formulas.reads.materials import kinds_with_counts, material_page, material_rows
 from soapshop.panels import panels_for
