@@ -22,7 +22,7 @@ class FigureField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {})))
         super().__init__(max_length=20, **kwargs)
 
-    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Decimal | None:
         typed = super().clean(value)
         if not typed:
             return None

@@ -3,11 +3,12 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import cast
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from formulas.finishes import FinishError, FinishWant, finish_groups
+from formulas.finishes import FinishError, FinishWant, When, finish_groups
 from orders.models import Order, OrderLine
 from orders.order_states import PROMISED
 from production.allocation import Allocation, BarLot, Want, allocate
@@ -124,7 +125,7 @@ def _needs(line: OrderLine, held: list[Held]) -> list[LineNeed]:
 def finishes_of(line: OrderLine) -> dict[str, int]:
     """Return the bars of each finish that a line asks for."""
     wants = tuple(
-        FinishWant(finish.part.key, finish.bars, finish.part.attached_at, finish.part.kind)
+        FinishWant(finish.part.key, finish.bars, cast(When, finish.part.attached_at), finish.part.kind)
         for finish in line.finishes.all()
     )
     try:
@@ -142,8 +143,8 @@ def released_lots(batches: Iterable[Batch]) -> list[BarLot]:
         decisions[decision.batch_id] = decision
     lots = []
     for batch in batches:
-        decision = decisions.get(batch.pk)
-        if batch.state != BatchState.RELEASED or decision is None:
+        newest = decisions.get(batch.pk)
+        if batch.state != BatchState.RELEASED or newest is None:
             continue
         for finish, now in counts.get(batch.pk, {}).items():
             if now.at(BarState.RELEASED):
@@ -152,9 +153,9 @@ def released_lots(batches: Iterable[Batch]) -> list[BarLot]:
                         batch=batch.number,
                         design=str(batch.design_id),
                         bars=now.at(BarState.RELEASED),
-                        ready_on=timezone.localdate(decision.at),
+                        ready_on=timezone.localdate(newest.at),
                         finish=finish,
-                        use_by=decision.best_before,
+                        use_by=newest.best_before,
                     )
                 )
     return lots

@@ -44,7 +44,7 @@ def packing_allocate(request: HttpRequest, number: str) -> HttpResponse:
 def packing_give_back(request: HttpRequest, number: str, line: int, batch: int, finish: str) -> HttpResponse:
     form = GiveBackForm(request.POST)
     if not form.is_valid():
-        messages.error(request, " ".join(error for errors in form.errors.values() for error in errors))
+        messages.error(request, " ".join(str(error) for errors in form.errors.values() for error in errors))
         return redirect("production:packing", number=number)
     given = form.cleaned_data
     return _try(
