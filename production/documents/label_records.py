@@ -42,7 +42,7 @@ class LabelFace:
 
     product: str
     net_weight: str  # "Net Wt 4.25 oz (120 g)", both units
-    net_weight_min_mm: Decimal  # legal height for this panel, see type_heights
+    net_weight_min_mm: Decimal  # legal height for this panel, see formulas.label_rules.type_heights
     ingredients: str  # heading included: "Ingredients: …"
     ingredients_min_mm: Decimal
     batch_number: str

@@ -20,6 +20,7 @@ from production.batches.records import COPIED, WeighedInput, plan_of, weighed_in
 from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
 from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day
 from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
+from production.labels.scents import scent_limits, scent_problems
 
 ZERO = Decimal()
 
@@ -105,12 +106,14 @@ def batch_labels(
     weights = bar_weights(facts, on=last_day)
     unweighed = tuple(line.material.name for line in lines if line.grams is None)
     first_sold = first_released_on(batch)
+    limits = scent_limits(plan.materials, present.materials)
     finishes = []
     for key, bars in bars_by_finish(batch, plan).items():
         parts = _parts_of(plan, key)
         given, problems = _finish_inputs(body, parts, bars, weights, facts, plan, present)
         asked = _declaration_input(given, weights, market, style, on, first_sold)
         declaration, refusal = _declared(asked)
+        scents = scent_problems(given, limits, lowest_cured_mass_grams=asked.lowest_cured_mass_grams or ZERO)
         finishes.append(
             FinishLabel(
                 key,
@@ -119,7 +122,7 @@ def batch_labels(
                 parts,
                 declaration,
                 weights,
-                (*_weighing_problems(unweighed), *problems),
+                (*_weighing_problems(unweighed), *problems, *scents),
                 refusal,
             )
         )

@@ -1,0 +1,50 @@
+"""Scents on the label page: what the certificate allows on the lowest cured weight."""
+
+from decimal import Decimal
+
+import pytest
+
+from formulas.declaration import DeclaredInput, LabelNames
+from production.labels.scents import scent_problems
+
+NAMES = LabelNames(us="Fragrance", eu="Parfum")
+
+
+def scent(grams, name="Harbor lavender"):
+    return DeclaredInput(material=name, grams=Decimal(grams), role="scent", names=NAMES)
+
+
+def codes(given, limits, lowest="1000"):
+    return [p.code for p in scent_problems(given, limits, lowest_cured_mass_grams=Decimal(lowest))]
+
+
+@pytest.mark.parametrize(
+    ("grams", "limit", "expected"),
+    [
+        pytest.param("30", "5", [], id="worked by hand: 3 % of 1,000 g under 5 %"),
+        pytest.param("50", "5", [], id="worked by hand: exactly the limit"),
+        pytest.param("50.01", "5", ["scent_over_limit"], id="worked by hand: a hundredth of a gram over"),
+        pytest.param("1", None, ["scent_limit_unknown"], id="case-C43: a blank limit is unknown, not unlimited"),
+        pytest.param("30", "100", [], id="case-C43: a certificate without a limit"),
+        pytest.param("30", "9.27", [], id="case-C45: the dose stands under the most that may be used"),
+        pytest.param("32", "3", ["scent_over_limit"], id="case-C47: 3.2 % against 3 %"),
+    ],
+)
+def test_a_scent_is_held_to_its_certificate(grams, limit, expected):
+    limits = {"Harbor lavender": Decimal(limit) if limit else None}
+    assert codes((scent(grams),), limits) == expected
+
+
+def test_scent_in_a_part_counts_with_the_batter():
+    part = DeclaredInput(material="Crown", grams=Decimal(40), role="part", components=(scent("30"),))
+    assert codes((scent("30"), part), {"Harbor lavender": Decimal(5)}) == ["scent_over_limit"]
+
+
+def test_two_scents_may_share_a_substance():
+    limits = {"Harbor lavender": Decimal(5), "Pine": Decimal(5)}
+    assert codes((scent("20"), scent("20", "Pine")), limits) == ["scents_share"]
+
+
+def test_bars_without_scent_need_no_certificate():
+    oil = DeclaredInput(material="Olive oil", grams=Decimal(700), role="fat", names=NAMES)
+    assert codes((oil,), {}) == []
