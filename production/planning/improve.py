@@ -4,6 +4,7 @@ Each goal is solved by itself and then held while the next one is looked at, so 
 The solver is imported when it is first used; where it is missing, `SolverMissing` is raised.
 """
 
+from importlib.metadata import version
 from typing import Any
 
 from production.planning.joint_model import JointModel
@@ -27,9 +28,7 @@ class PlanFault(RuntimeError):
 def solver_version() -> str:
     """Return the name and version of the solver; raises SolverMissing."""
     _solver()
-    import ortools
-
-    return f"OR-Tools CP-SAT {ortools.__version__}"
+    return f"OR-Tools CP-SAT {version('ortools')}"
 
 
 def _solver() -> Any:

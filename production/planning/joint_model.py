@@ -294,8 +294,9 @@ class JointModel:
                 self.model.add_hint(each.present, batch is not None)
             for mold, chosen in each.chosen.items():
                 self.model.add_hint(chosen, batch is not None and batch.mold == mold)
-            for step, day in each.days.items() if batch else ():
-                self.model.add_hint(day, self._number(batch.on(step)))
+            if batch is not None:
+                for step, day in each.days.items():
+                    self.model.add_hint(day, self._number(batch.on(step)))
         for (line, source), (bars, serves) in self.given.items():
             self.model.add_hint(bars, shares[line, source])
             self.model.add_hint(serves, shares[line, source] > 0)

@@ -32,7 +32,7 @@ def as_json(record: Any) -> Any:
 
 def from_json(kind: type[Record], raw: Any) -> Record:
     """Return the frozen record of this kind that the JSON describes."""
-    return _read(kind, raw, kind.__name__)  # type: ignore[no-any-return]
+    return _read(kind, raw, kind.__name__)
 
 
 def input_hash(record: Any) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from production.planning.engine import plan
-from production.planning.plan_answer import Budget, PlanAnswer, PlanStatus
+from production.planning.plan_answer import LATE, Budget, PlanAnswer, PlanStatus
 from production.planning.plan_check import check, moves, score
 from production.planning.plan_records import POUR, Plan, PlanInput, PlannedBatch
 
@@ -69,17 +69,34 @@ def ladder(asked: PlanInput, budget: Budget, *, planner: Planner = plan) -> tupl
     steps.append(("any planned batch", everything))
     rungs: list[Rung] = []
     tried: set[frozenset[str]] = set()
+    bound = 0
     share = replace(budget, seconds=budget.seconds / len(steps))
     for name, free in steps:
         if free in tried:
             continue
         tried.add(free)
         rung = Rung(name, len(free), _judged(asked, planner(with_pinned(asked, free), share)))
+        if free == everything and rung.answer.levels:
+            bound = rung.answer.levels[0].bound
         if not rungs or _rank(rung) < _rank(rungs[-1]):
             rungs.append(rung)
         if rung.is_whole and not rung.late_days:
             break
-    return tuple(rungs)
+    return tuple(rung if rung.freed == len(everything) else _as_a_part(rung, bound) for rung in rungs)
+
+
+def _as_a_part(rung: Rung, bound: int) -> Rung:
+    """What was proven with other batches pinned says nothing about the whole; only its late days can still be known."""
+    levels = tuple(
+        replace(level, bound=min(bound, level.value), is_proven=level.value <= bound)
+        if level.name == LATE
+        else replace(level, bound=0, is_proven=False)
+        for level in rung.answer.levels
+    )
+    status = rung.answer.status
+    if status in (PlanStatus.PROVEN, PlanStatus.LATENESS_PROVEN, PlanStatus.GOOD):
+        status = PlanStatus.LATENESS_PROVEN if levels[0].is_proven else PlanStatus.GOOD
+    return replace(rung, answer=replace(rung.answer, levels=levels, status=status))
 
 
 def _near(asked: PlanInput, hit: frozenset[str], days: int) -> frozenset[str]:

@@ -1,10 +1,11 @@
 """The work calendar: one page for minutes, days off, what fits at once, and the month."""
 
+from collections.abc import Callable
 from datetime import date
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -22,6 +23,7 @@ from production.plan.forms import SpecialDayForm, TimeAwayForm, WorkWeekForm
 from production.plan.models import SpecialDay, TimeAway, WorkWeek
 from production.plan.month import month_view
 from production.plan.work_days import current_work_days
+from soapshop.requests import StaffRequest
 
 FIRST_YEAR, LAST_YEAR = 2000, 2100
 
@@ -35,12 +37,12 @@ def _month(text: str, today: date) -> date:
 
 
 @require_http_methods(["GET", "POST"])
-def work_calendar(request: HttpRequest) -> HttpResponse:
+def work_calendar(request: StaffRequest) -> HttpResponse:
     """Show the calendar; a POST names by its button which of the three forms it is."""
     week = WorkWeek.current()
     sent = request.POST.get("what", "") if request.method == "POST" else ""
     data = request.POST if sent else None
-    forms = {
+    forms: dict[str, WorkWeekForm | TimeAwayForm | SpecialDayForm] = {
         "week": WorkWeekForm(data if sent == "week" else None, instance=week),
         "away": TimeAwayForm(data if sent == "away" else None),
         "special": SpecialDayForm(data if sent == "special" else None),
@@ -64,14 +66,18 @@ def work_calendar(request: HttpRequest) -> HttpResponse:
     return render(request, "production/plan_board/calendar.html", context)
 
 
-def _saved(request: HttpRequest, what: str, form: WorkWeekForm | TimeAwayForm | SpecialDayForm) -> bool:
+def _saved(request: StaffRequest, what: str, form: WorkWeekForm | TimeAwayForm | SpecialDayForm) -> bool:
     """Carry out the form; a refusal becomes its error."""
     _only_owner(request)
     if not form.is_valid():
         return False
-    change = {"week": _change_week, "away": add_time_away, "special": set_special_day}[what]
+    changes: dict[str, Callable[..., object]] = {
+        "week": _change_week,
+        "away": add_time_away,
+        "special": set_special_day,
+    }
     try:
-        change(**form.cleaned_data, by=request.user)
+        changes[what](**form.cleaned_data, by=request.user)
     except CalendarRefusal as refusal:
         form.add_error(None, str(refusal))
         return False
@@ -83,13 +89,13 @@ def _change_week(*, by: object, **changes: object) -> WorkWeek:
     return change_work_week(changes=changes, by=by)  # type: ignore[arg-type]
 
 
-def _only_owner(request: HttpRequest) -> None:
+def _only_owner(request: StaffRequest) -> None:
     if not request.user.is_owner:
         raise PermissionDenied("Only the owner changes the work calendar. Ask the owner.")
 
 
 @require_POST
-def time_away_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def time_away_remove(request: StaffRequest, pk: int) -> HttpResponse:
     _only_owner(request)
     remove_time_away(away_id=get_object_or_404(TimeAway, pk=pk).pk, by=request.user)
     messages.success(request, "These days are open again.")
@@ -97,7 +103,7 @@ def time_away_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def special_day_remove(request: HttpRequest, pk: int) -> HttpResponse:
+def special_day_remove(request: StaffRequest, pk: int) -> HttpResponse:
     _only_owner(request)
     remove_special_day(special_id=get_object_or_404(SpecialDay, pk=pk).pk, by=request.user)
     messages.success(request, "This day is like its weekday again.")

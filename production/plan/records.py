@@ -1,0 +1,246 @@
+"""The shop as the planner sees it: orders, batches, bars, molds, lots and days, as one frozen planning input."""
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from formulas.models import Design, FormulaRevision, Mold
+from orders.models import Order, OrderLine
+from orders.order_states import OrderState
+from production.batch_states import BatchState
+from production.batches.models import Batch
+from production.batches.proposal import free_bars
+from production.batches.schedule import route_of
+from production.cure.bar_counts import bars_with_lines
+from production.cure.models import BarMove
+from production.plan.models import BatchPin, WorkWeek
+from production.plan.plan_designs import batch_way, pack_tenths, plan_design
+from production.plan.supplies import supplies_for
+from production.plan.work_days import bench_days, current_work_days
+from production.planning.calendar import WorkDays
+from production.planning.plan_records import (
+    POUR,
+    RELEASE,
+    MoldYield,
+    PlanDesign,
+    PlanInput,
+    PlanLine,
+    PlannedBatch,
+    PlanStep,
+    PlanStock,
+    Share,
+)
+from soapshop.models import Workshop
+
+WANTING = (OrderState.ACCEPTED.value, OrderState.IN_PRODUCTION.value)
+STARTED = (
+    BatchState.IN_PROCESS.value,
+    BatchState.POURED.value,
+    BatchState.CUT.value,
+    BatchState.CURING.value,
+    BatchState.READY_FOR_REVIEW.value,
+)
+# A pour so near is being prepared and stays (common practice, no source).
+FROZEN_DAYS = 2
+# Beyond the last due day and the longest lead, room for what comes late (four weeks, and the cure of a late pour).
+TAIL_DAYS = 120
+LONGEST_HORIZON_DAYS = 500
+
+
+@dataclass(frozen=True)
+class ShopPlan:
+    """The planning input with the rows behind its keys."""
+
+    asked: PlanInput
+    calendar: WorkDays
+    lines: dict[str, OrderLine]
+    batches: dict[str, Batch]
+    designs: dict[str, Design]
+    revisions: dict[int, FormulaRevision]
+    unplannable: tuple[str, ...] = ()
+
+
+@dataclass
+class _Draft:
+    """What is gathered on the way."""
+
+    today: date
+    lines: dict[str, OrderLine] = field(default_factory=dict)
+    wants: dict[str, PlanLine] = field(default_factory=dict)
+    reserved: list[Share] = field(default_factory=list)
+    ways: defaultdict[str, list[MoldYield]] = field(default_factory=lambda: defaultdict(list))
+
+
+def shop_plan(*, today: date) -> ShopPlan:
+    """Read the whole shop in a fixed number of queries."""
+    week, workshop = WorkWeek.current(), Workshop.current()
+    calendar = current_work_days(week)
+    draft = _Draft(today)
+    orders = list(Order.objects.filter(status__in=WANTING).for_plan())
+    _read_lines(draft, orders, week, calendar)
+    live = Batch.objects.filter(status__in=(BatchState.PLANNED.value, *STARTED))
+    batches = list(live.select_related("design", "mold", "revision").prefetch_related("steps", "serves"))
+    rows = _design_rows({line.design_id for line in draft.lines.values()} | {each.design_id for each in batches})
+    revisions = {
+        each.formula_id: each
+        for each in FormulaRevision.objects.approved().filter(formula__in={row.formula_id for row in rows.values()})
+    }
+    _read_shares(draft, batches)
+    molds = list(Mold.objects.all())
+    stock = _stock(draft, rows, today)
+    supplies, uses = supplies_for(list(rows.values()), revisions, workshop, today=today)
+    known: list[PlanDesign] = []
+    unplannable: list[str] = []
+    for name, row in rows.items():
+        revision = revisions.get(row.formula_id)
+        design = plan_design(row, revision, workshop, own=tuple(draft.ways[name]), uses=uses.get(name, ()))
+        known.append(design)
+        if revision is None or not any(way.is_for_new for way in design.yields):
+            unplannable.append(name)
+    steps = {design.key: design for design in known}
+    pinned = set(BatchPin.objects.values_list("batch_id", flat=True))
+    placed = [(each, _placed(each, steps[each.design.name], calendar, today)) for each in batches]
+    fixed = tuple(place for each, place in placed if not _may_move(each, pinned, today))
+    movable = tuple(place for each, place in placed if _may_move(each, pinned, today))
+    wants = tuple(want for want in draft.wants.values() if want.design not in unplannable or _is_served(draft, want))
+    asked_lines = {want.key for want in wants}
+    asked = PlanInput(
+        today=today,
+        bench=bench_days(week, calendar, first=today, days=_horizon(today, wants, known)),
+        designs=tuple(design for design in known if design.yields),
+        molds=tuple((mold.name, mold.owned) for mold in molds),
+        lines=wants,
+        rack_bars=week.rack_bars,
+        pours_per_day=week.pours_per_day,
+        buffer_days=week.buffer_days,
+        stock=stock,
+        fixed=fixed,
+        supplies=supplies,
+        movable=movable,
+        reserved=tuple(share for share in draft.reserved if share.line in asked_lines),
+    )
+    return ShopPlan(
+        asked, calendar, draft.lines, {each.number: each for each in batches}, rows, revisions, tuple(unplannable)
+    )
+
+
+def _read_lines(draft: _Draft, orders: list[Order], week: WorkWeek, calendar: WorkDays) -> None:
+    ids = [line.pk for order in orders for line in order.lines.all()]
+    with_line: Counter[int] = Counter()
+    for held in bars_with_lines(BarMove.objects.filter(line_id__in=ids)):
+        with_line[held.line_id] += held.bars
+    for order in orders:
+        due = hand_over_day(order.needed_by - timedelta(days=order.travel_days), week, calendar)
+        for place, line in enumerate(order.lines.all(), start=1):
+            bars = line.bars - with_line[line.pk]
+            for part, count in enumerate(_packed_in_a_day(line, bars, week), start=1):
+                key = f"{order.number}, line {place}" + (f", part {part}" if part > 1 else "")
+                draft.lines[key] = line
+                draft.wants[key] = PlanLine(key, line.design.name, count, due)
+
+
+def _packed_in_a_day(line: OrderLine, bars: int, week: WorkWeek) -> list[int]:
+    """Cut a large line into parts that half a day is enough to pack."""
+    tenths = pack_tenths(route_of(line.design))
+    most = max(max(week.minutes_by_weekday) * 5 // tenths, 1) if tenths else max(bars, 1)
+    return [min(most, bars - start) for start in range(0, max(bars, 0), most)]
+
+
+def hand_over_day(latest: date, week: WorkWeek, calendar: WorkDays) -> date:
+    """Return the last open shipping day up to this one; without shipping days any open day will do."""
+    wanted = set(week.shipping_weekdays)
+    day = calendar.previous_open(latest)
+    for _ in range(28):
+        if not wanted or (day.weekday() in wanted and calendar.is_open(day)):
+            return day
+        day -= timedelta(days=1)
+    return calendar.previous_open(latest)
+
+
+def _design_rows(ids: set[int]) -> dict[str, Design]:
+    rows = Design.objects.filter(pk__in=ids).select_related("formula", "mold").prefetch_related("steps", "parts__part")
+    return {row.name: row for row in rows}
+
+
+def _read_shares(draft: _Draft, batches: list[Batch]) -> None:
+    """Bars of live batches that belong to a line, and each batch's own way of filling."""
+    by_id: defaultdict[int, list[str]] = defaultdict(list)
+    for key, line in draft.lines.items():
+        by_id[line.pk].append(key)
+    left = {key: want.bars for key, want in draft.wants.items()}
+    given = {
+        (held.batch_id, held.line_id): held.bars
+        for held in bars_with_lines(BarMove.objects.filter(line_id__in=list(by_id)))
+    }
+    for batch in batches:
+        promised = 0
+        for serves in batch.serves.all():
+            still = serves.bars - given.get((batch.pk, serves.line_id), 0)
+            for key in by_id.get(serves.line_id, ()):
+                bars = min(still, left[key])
+                if bars > 0:
+                    still -= bars
+                    left[key] -= bars
+                    promised += bars
+                    draft.reserved.append(Share(key, batch.number, bars))
+        draft.ways[batch.design.name].append(batch_way(batch, promised))
+
+
+def _is_served(draft: _Draft, want: PlanLine) -> bool:
+    return sum(share.bars for share in draft.reserved if share.line == want.key) >= want.bars
+
+
+def _stock(draft: _Draft, rows: dict[str, Design], today: date) -> tuple[PlanStock, ...]:
+    """Released bars of nobody. Their finish is not known here, so they serve only designs ordered plain."""
+    with_finish = {line.design.name for line in draft.lines.values() if line.finishes.all()}
+    free = free_bars({row.pk for row in rows.values()})
+    return tuple(
+        PlanStock(f"stock of {name}", name, free[row.pk], today)
+        for name, row in rows.items()
+        if free.get(row.pk) and name not in with_finish
+    )
+
+
+def _may_move(batch: Batch, pinned: set[int], today: date) -> bool:
+    is_near = today <= batch.pour_on < today + timedelta(days=FROZEN_DAYS)
+    return batch.state == BatchState.PLANNED and batch.pk not in pinned and not is_near
+
+
+def _placed(batch: Batch, design: PlanDesign, calendar: WorkDays, today: date) -> PlannedBatch:
+    """The days of a batch as they stand: done, due, or counted from the pour where no step is written down."""
+    written = {step.key: step.done_on or step.due_on for step in batch.steps.all()}
+    pour = batch.poured_on or batch.pour_on
+    days: dict[str, date] = {POUR: pour}
+    for step in _in_order(design):
+        day = written.get(step.key) or days[step.anchor] + timedelta(days=max(step.least_days, 0))
+        days[step.key] = day
+    if batch.state in (BatchState.CURING, BatchState.READY_FOR_REVIEW, BatchState.CUT, BatchState.POURED):
+        days[RELEASE] = calendar.next_open(max(pour + timedelta(days=batch.cure_days), today))
+    if batch.cut_on:
+        days["cut"] = batch.cut_on
+    return PlannedBatch(
+        batch.number, design.key, batch.number, tuple((step.key, days[step.key]) for step in design.steps)
+    )
+
+
+def _in_order(design: PlanDesign) -> list[PlanStep]:
+    """Steps after the pour so that each comes after its anchor."""
+    known, ordered = {POUR}, []
+    waiting = [step for step in design.steps if step.key != POUR]
+    while waiting:
+        ready = [step for step in waiting if step.anchor in known]
+        ordered += ready
+        known |= {step.key for step in ready}
+        waiting = [step for step in waiting if step.key not in known]
+    return ordered
+
+
+def _horizon(today: date, wants: tuple[PlanLine, ...], designs: list[PlanDesign]) -> int:
+    last = max((want.due_on for want in wants), default=today)
+    cure = max((step.least_days for design in designs for step in design.steps if step.key == RELEASE), default=0)
+    return min(max((last - today).days, cure) + cure + TAIL_DAYS, LONGEST_HORIZON_DAYS)
+
+
+def order_number(key: str) -> str:
+    """Return the order's number of a line's key."""
+    return key.partition(",")[0]

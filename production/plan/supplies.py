@@ -1,0 +1,68 @@
+"""What is on the shelf for the pours to come, and when more of it can be there."""
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from datetime import date, timedelta
+
+from django.db.models import Max
+
+from formulas.models import Design, FormulaRevision
+from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.sizing import size_batch
+from production.planning.plan_records import Supply
+from production.stock.models import Lot
+from soapshop.models import Workshop
+
+# From the order to the door where the supplier's days are not entered (common practice, no source).
+USUAL_LEAD_DAYS = 14
+# More than any pour can use: what can be bought does not run short once its delivery days have passed.
+PLENTY_MG = 10**10
+MILLIGRAMS = 1000
+
+Uses = dict[str, tuple[tuple[str, int], ...]]
+
+
+def supplies_for(
+    designs: list[Design], revisions: Mapping[int, FormulaRevision], workshop: Workshop, *, today: date
+) -> tuple[tuple[Supply, ...], Uses]:
+    """Return the supplies of all materials the shop keeps lots of, and what each design draws a bar."""
+    draws = {
+        design.name: _milligrams_a_bar(design, revisions[design.formula_id], workshop)
+        for design in designs
+        if design.formula_id in revisions
+    }
+    wanted = {material for found in draws.values() for material in found}
+    lead = dict(
+        Lot.objects.filter(material_id__in=wanted)
+        .values("material_id")
+        .annotate(days=Max("supplier__lead_days"))
+        .values_list("material_id", "days")
+    )
+    on_hand: defaultdict[int, int] = defaultdict(int)
+    names: dict[int, str] = {}
+    for lot in Lot.objects.filter(material_id__in=wanted).select_related("material"):
+        names[lot.material_id] = lot.material.name
+    for lot in Lot.objects.drawable(on=today).filter(material_id__in=wanted):
+        on_hand[lot.material_id] += int(lot.grams_left * MILLIGRAMS)
+    supplies = tuple(
+        Supply(names[pk], on_hand[pk], ((today + timedelta(days=days or USUAL_LEAD_DAYS), PLENTY_MG),))
+        for pk, days in sorted(lead.items())
+    )
+    uses = {
+        name: tuple((names[pk], milligrams) for pk, milligrams in sorted(found.items()) if pk in names)
+        for name, found in draws.items()
+    }
+    return supplies, uses
+
+
+def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Workshop) -> Counter[int]:
+    """Size one mold of the design and share its grams out over the bars; what cannot be sized draws nothing."""
+    bars = design.mold.usable_bars
+    found: Counter[int] = Counter()
+    try:
+        sized = size_batch(BatchAsk(design, revision, design.mold, 1, 0), workshop=workshop)
+    except BatchRefusal:
+        return found
+    for line in sized.lines:
+        found[line.material_id] += -(-int(line.planned_grams * MILLIGRAMS) // bars)
+    return found
