@@ -93,7 +93,7 @@ def _sums(paper: CustomerPaper) -> list[tuple[str, str, bool]]:
 
 def _dates(sheet: OrderSheet) -> list[tuple[str, str]]:
     rows = [
-        ("For", sheet.occasion),
+        ("Occasion", sheet.occasion),
         ("Event", _day(sheet.event_date)),
         ("Needed in hand by", _day(sheet.needed_by)),
         ("Hand-over", sheet.hand_over + (f", {sheet.travel_days} days on the way" if sheet.travel_days else "")),

@@ -1,0 +1,11 @@
+from django import forms
+
+from orders.forms.boxes import DayField
+
+
+class ToldForm(forms.Form):
+    name = forms.CharField(max_length=120, label="Who approved it?")
+
+
+class LinkForm(forms.Form):
+    expires_on = DayField(required=False, label="Open until", help_text="Empty: 60 days from today.")
