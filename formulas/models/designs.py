@@ -1,6 +1,7 @@
 """Designs: the look of a bar, its colored portions, the parts made ahead for it, and the way it is made."""
 
 from decimal import Decimal
+from typing import Any
 
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
@@ -36,7 +37,8 @@ class Part(models.Model):
         Formula, null=True, blank=True, on_delete=models.PROTECT, related_name="parts", help_text="Empty when bought."
     )
     unit_grams = MassField("weight of one piece, grams", validators=[MinValueValidator(Decimal("0.001"))])
-    attached_at = models.CharField(max_length=6, choices=AttachedAt.choices, default=AttachedAt.CUT)
+    # Typed loosely: the rules know these words as their own three literals.
+    attached_at: Any = models.CharField(max_length=6, choices=AttachedAt.choices, default=AttachedAt.CUT)
     made_ahead_least_days = models.PositiveSmallIntegerField(default=1)
     made_ahead_most_days = models.PositiveSmallIntegerField(default=90)
     attach_window_days = models.PositiveSmallIntegerField(

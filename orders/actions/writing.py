@@ -44,7 +44,7 @@ def need_likely_day(day: date | None) -> None:
 
 
 def label_of(row: Order | OrderLine, field: str) -> str:
-    return str(row._meta.get_field(field).verbose_name)
+    return str(row._meta.get_field(field).verbose_name)  # type: ignore[union-attr]
 
 
 def said(figure: Any) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields, is_dataclass
 from datetime import date
 from decimal import Decimal
 from types import UnionType
-from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 T = TypeVar("T")
 
@@ -207,7 +207,7 @@ def _read(hint: Any, given: Any) -> Any:
             return tuple(_read(arguments[0], item) for item in given)
         return tuple(_read(argument, item) for argument, item in zip(arguments, given, strict=True))
     if is_dataclass(hint):
-        return from_json(hint, given)
+        return from_json(cast(type[Any], hint), given)
     if hint is Decimal:
         return Decimal(given)
     if hint is date:

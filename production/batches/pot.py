@@ -117,12 +117,12 @@ def _alkali(item: InPot) -> Alkali:
 
 
 def _liquid(material: FrozenMaterial, grams: Decimal) -> Liquid:
-    has_range = material.fat_sap_low is not None and material.fat_sap_high is not None
+    low, high = material.fat_sap_low, material.fat_sap_high
     return Liquid(
         name=material.name,
         water_fraction=ONE if material.water_percent is None else material.water_percent / HUNDRED,
         fat_fraction=(material.fat_percent or ZERO) / HUNDRED,
-        fat_sap_koh_mg_per_g=Spread.between(material.fat_sap_low, material.fat_sap_high) if has_range else None,
+        fat_sap_koh_mg_per_g=None if low is None or high is None else Spread.between(low, high),
         alkali_demand_g_naoh_per_g=material.alkali_demand_g_naoh_per_g or ZERO,
         grams=grams,
     )

@@ -91,7 +91,7 @@ def weigh_lines(
         of_stage[line.stage].append(line)
     fats = {fat.name: fat.grams for fat in spec.fats}
     doses = {item.name: item.grams for item in spec.additives}
-    alkali = {item.kind: item.grams for item in spec.alkalis}
+    alkali: dict[str, Decimal | None] = {item.kind: item.grams for item in spec.alkalis}
     return (
         *_liquids(of_stage[Stage.LIQUID], result, rules),
         *(_dose(Phase.LYE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.LYE]),

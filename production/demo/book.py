@@ -160,7 +160,7 @@ def _molds(book: Book, *, by: User) -> None:
         ),
         ("Oval cavities, 12", "cavity", {"cavity_ml": "95", "cavities": 12}, 12, 2),
     ):
-        sizes = {key: size if isinstance(size, int) else Decimal(size) for key, size in figures.items()}
+        sizes = {key: size if isinstance(size, int) else Decimal(str(size)) for key, size in figures.items()}
         wanted = {"name": name, "usable_bars": bars, "owned": owned, "headroom_percent": Decimal("2.5"), **sizes}
         book.molds[name] = create_mold(kind=kind, figures=wanted, by=by)
 

@@ -107,11 +107,11 @@ def _customers(words: str) -> QuerySet[Customer]:
     return Customer.objects.filter(fits).order_by("name")[: MOST_ROWS + 1]
 
 
-def _named(rows: QuerySet, words: str) -> QuerySet:  # type: ignore[type-arg]
+def _named(rows: QuerySet, words: str) -> QuerySet:
     return rows.filter(name__icontains=words).order_by("name")[: MOST_ROWS + 1]
 
 
-def _exact_first(rows: QuerySet, field: str, words: str, newest: str) -> QuerySet:  # type: ignore[type-arg]
+def _exact_first(rows: QuerySet, field: str, words: str, newest: str) -> QuerySet:
     """Put the row whose code is just what was typed on top, then the newest."""
     is_exact = Case(When(**{f"{field}__iexact": words}, then=Value(True)), default=False, output_field=BooleanField())
     return rows.annotate(is_exact=is_exact).order_by("-is_exact", newest, "-pk")[: MOST_ROWS + 1]

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Q, QuerySet, Sum, Window
 
@@ -114,13 +115,14 @@ def lot_page(lot: Lot, *, today: date) -> LotPage:
 
 
 def _batches(lot: Lot) -> tuple[BatchDraw, ...]:
-    rows = (
+    rows: Any = (
         StockMove.objects.filter(lot=lot, batch__isnull=False)
         .order_by("-batch__pour_on", "-batch__number")
         .values_list("batch__number", "batch__design__name", "batch__status", "batch__poured_on")
         .annotate(grams=Sum("grams"))
     )
-    return tuple(BatchDraw(*facts, -grams) for *facts, grams in rows[:NEWEST_BATCHES] if grams)
+    newest = rows[:NEWEST_BATCHES]
+    return tuple(BatchDraw(number, name, status, on, -grams) for number, name, status, on, grams in newest if grams)
 
 
 def moves_with_balance(lot: Lot) -> QuerySet[StockMove]:

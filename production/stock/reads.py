@@ -94,8 +94,8 @@ class StoresPage:
 
     @property
     def first_bite(self) -> date | None:
-        rows = (*self.short_materials, *self.short_parts)
-        return min((row.shortage.on for row in rows if row.shortage is not None), default=None)
+        rows: tuple[MaterialRow | PartRow, ...] = (*self.short_materials, *self.short_parts)
+        return min((_first_to_bite(row) for row in rows if row.shortage is not None), default=None)
 
 
 def stores_page(shown: ShelfFilter, *, today: date) -> StoresPage:
@@ -143,7 +143,7 @@ def _material_rows(needs: Iterable[Need], short: dict[int, Shortage], *, today: 
     ]
 
 
-def _lot_sums(today: date) -> Iterable[dict[str, Any]]:
+def _lot_sums(today: date) -> Iterable[Any]:
     """Add up the lots of each material in whole milligrams, state by state; one query."""
     in_date = Q(expires_on__isnull=True) | Q(expires_on__gte=today)
     usable = in_date & Q(status=LotState.RELEASED.value)

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery, Sum
 
@@ -90,8 +91,11 @@ def judge_orders(lines: Iterable[OrderLine], *, workshop: Workshop, today: date)
     return judged
 
 
-def _stakes(lines: list[OrderLine], *, workshop: Workshop, today: date) -> dict[int, LineAtStake]:
-    """Return the frozen record of each line. Bars of one batch go to the line needed first."""
+def _stakes(lines: list[Any], *, workshop: Workshop, today: date) -> dict[int, LineAtStake]:
+    """Return the frozen record of each line, which carries its formula's cure days beside it.
+
+    Bars of one batch go to the line needed first.
+    """
     ids = [line.pk for line in lines]
     served: defaultdict[int, list[BatchFor]] = defaultdict(list)
     plans = BatchFor.objects.filter(line_id__in=ids).exclude(batch__status__in=GONE)

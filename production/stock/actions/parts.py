@@ -68,7 +68,7 @@ def use_parts(*, part_lot_id: int, pieces: int, on: date, batch_id: int, by: Use
     lot = PartLot.objects.select_for_update(of=("self",)).select_related("part").get(pk=part_lot_id)
     if lot.is_held:
         raise StockRefusal(f"{lot.code} is on hold. Choose another lot of {lot.part.name}.")
-    if lot.is_out_of_date(on):
+    if lot.use_by is not None and lot.is_out_of_date(on):
         raise StockRefusal(f"{lot.code} was to be used by {lot.use_by:%b} {lot.use_by.day}. Make fresh pieces.")
     if not 0 < pieces <= lot.pieces_left:
         raise StockRefusal(f"{lot.code} holds {_pieces(lot.pieces_left)}. Take at most that many, and at least one.")
