@@ -55,7 +55,8 @@ class TestWorkedPlan:
         assert plan.change_by == day("2026-04-16")
         assert (plan.is_late, plan.late_days, plan.choices, plan.warnings) == (False, 0, (), ())
         assert plan.reason == (
-            "Pour by April 23, 2026: 42 days of cure to June 4, 2026, handed over on June 7, 2026, in hand on June 7, 2026."
+            "Pour by April 23, 2026: 42 days of cure to June 4, 2026, "
+            "handed over on June 7, 2026, in hand on June 7, 2026."
         )
 
     @pytest.mark.parametrize(
@@ -100,7 +101,8 @@ class TestTheDayHasPassed:
         assert (plan.is_late, plan.late_days, plan.in_hand_on) == (True, 1, day("2026-06-08"))
         assert plan.reason == (
             "Needed on June 7, 2026, so the last day to pour was April 23, 2026. "
-            "The earliest pour is on April 24, 2026: 42 days of cure to June 5, 2026, in hand on June 8, 2026, 1 day late."
+            "The earliest pour is on April 24, 2026: 42 days of cure to June 5, 2026, "
+            "in hand on June 8, 2026, 1 day late."
         )
         assert [warning.code for warning in plan.warnings] == ["pour_by_passed"]
         assert [(choice.kind, choice.is_on_time) for choice in plan.choices] == [
