@@ -5,6 +5,14 @@ from decimal import Decimal
 
 from formulas.finishes import FinishWant
 from formulas.models import Design, FormulaRevision, Mold
+from orders.order_states import OrderState
+from production.planning.route import CUT, HAND_OVER, POUR, RELEASE
+
+# Orders whose bars may be planned: promised, and not yet packed.
+PLANNABLE = (OrderState.ACCEPTED, OrderState.IN_PRODUCTION)
+
+# Steps that are weighed, counted or decided on a page of their own, and ticked there.
+ITS_OWN_PAGE = (POUR, CUT, RELEASE, HAND_OVER)
 
 
 class BatchRefusal(Exception):

@@ -1,16 +1,27 @@
 """What is typed at the bench. Weights may be typed with or without "g"; what was typed always stays."""
 
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from orders.forms.boxes import DayField, OnceField, day_box
 from production.batches.frozen import FrozenPlan
 from production.batches.models import Deviation
 from production.stock.models import PartLot
 from soapshop.quantity import QuantityRefused, mass_grams
 
 MOST_BARS = 10_000
+# No pot of a small workshop weighs a ton; such a figure is a slip of the keyboard.
+MOST_GRAMS = Decimal(1_000_000)
+MILLIGRAM = Decimal("0.001")
+LONGEST_AGO = timedelta(days=366)
+COUNT_SENTENCES = {
+    "invalid": "Type a whole number of bars.",
+    "min_value": "A count is 0 or more.",
+    "max_value": "That is more than a rack holds. Count again.",
+}
 
 
 class GramsField(forms.CharField):
@@ -26,18 +37,17 @@ class GramsField(forms.CharField):
         if not typed:
             return None
         try:
-            return mass_grams(typed, default_unit="gram")
+            grams = mass_grams(typed, default_unit="gram")
         except QuantityRefused as refusal:
             raise forms.ValidationError(str(refusal)) from refusal
+        if grams > MOST_GRAMS:
+            raise forms.ValidationError("That is more than a ton. Read the scale again.")
+        return grams.quantize(MILLIGRAM)
 
 
 def count_box() -> forms.TextInput:
     attrs = {"inputmode": "numeric", "autocomplete": "off", "data-unit": "bars", "class": "narrow"}
     return forms.TextInput(attrs=attrs)
-
-
-def day_box() -> forms.DateInput:
-    return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
 class WeighForm(forms.Form):
@@ -48,6 +58,10 @@ class WeighForm(forms.Form):
         required=False,
         label="What happened?",
         help_text="Only when the weight lies outside the accepted band.",
+    )
+
+    is_part = forms.BooleanField(
+        required=False, label="Only a part", help_text="The tub is empty; the rest comes from another lot."
     )
 
     def __init__(self, *args: Any, lots: str = "", **kwargs: Any) -> None:
@@ -65,31 +79,54 @@ class ExtraForm(forms.Form):
     what_happened = forms.CharField(
         max_length=300, label="What happened?", error_messages={"required": "Say in a few words what happened."}
     )
+    typed_once = OnceField()
+
+
+class DoneOnField(DayField):
+    """The day something was done at the bench: never still to come, and hardly a year ago."""
+
+    def __init__(self, *, today: date, **kwargs: Any) -> None:
+        super().__init__(widget=day_box(), error_messages={"required": "Which day was it?"}, initial=today, **kwargs)
+        self.today = today
+
+    def clean(self, value: Any) -> date | None:
+        day = super().clean(value)
+        if day is not None and day > self.today:
+            raise forms.ValidationError("That day is still to come. Note it on the day it is done.")
+        if day is not None and day < self.today - LONGEST_AGO:
+            raise forms.ValidationError("That is more than a year ago. Check the year.")
+        return day
 
 
 class PourForm(forms.Form):
-    on = forms.DateField(widget=day_box(), label="Poured on")
     in_molds = GramsField(required=False, label="In the molds")
-    reason = forms.CharField(
-        max_length=300, required=False, label="Reason", help_text="Only when the superfat lies below the floor."
-    )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields = {
+            "on": DoneOnField(today=today, label="Poured on"),
+            **self.fields,
+            "reason": forms.CharField(
+                max_length=300, required=False, label="Reason", help_text="Only when the superfat lies below the floor."
+            ),
+        }
 
 
 class CutForm(forms.Form):
     """Good bars by finish, spoiled ones, and what a fresh bar weighs; one box for each finish of the plan."""
 
-    on = forms.DateField(widget=day_box(), label="Cut on")
     spoiled = forms.IntegerField(
         min_value=0,
         max_value=MOST_BARS,
         required=False,
+        label="Spoiled bars",
         widget=count_box(),
-        error_messages={"invalid": "Type a whole number of bars."},
+        error_messages=COUNT_SENTENCES,
     )
     mean_bar = GramsField(required=False, label="A fresh bar weighs, on average")
     ends = GramsField(required=False, label="Ends and trims together")
 
-    def __init__(self, *args: Any, plan: FrozenPlan, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, plan: FrozenPlan, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.plan = plan
         boxes: dict[str, forms.Field] = {}
@@ -101,14 +138,14 @@ class CutForm(forms.Form):
                 label=f"Good bars: {finish.label}",
                 help_text=f"{finish.bars} planned",
                 widget=count_box(),
-                error_messages={"invalid": "Type a whole number of bars."},
+                error_messages=COUNT_SENTENCES,
             )
         for part in plan.parts:
-            lots = PartLot.objects.filter(part_id=part.part_id, is_held=False, pieces_left__gt=0).order_by("use_by")
+            lots = PartLot.objects.filter(part_id=part.part_id).usable(on=today)
             boxes[f"part_{part.key}"] = forms.ModelChoiceField(
                 lots, required=False, empty_label="not from a lot", label=f"Lot of {part.name}"
             )
-        self.fields = {"on": self.fields.pop("on"), **boxes, **self.fields}
+        self.fields = {"on": DoneOnField(today=today, label="Cut on"), **boxes, **self.fields}
 
     @property
     def bars_by_finish(self) -> dict[str, int]:
@@ -121,11 +158,18 @@ class CutForm(forms.Form):
 
 
 class DecisionForm(forms.Form):
-    decision = forms.ChoiceField(choices=[choice for choice in Deviation.Decision.choices if choice[0]])
+    decision = forms.ChoiceField(
+        choices=[choice for choice in Deviation.Decision.choices if choice[0]],
+        error_messages={"required": "Choose a decision."},
+    )
     words = forms.CharField(max_length=400, label="Because", error_messages={"required": "Say in a sentence why."})
 
 
-class PlanForm(forms.Form):
-    pour_on = forms.DateField(
-        required=False, widget=day_box(), label="Pour on", help_text="Left empty, each batch takes its own pour-by day."
+class CancelOrderForm(ReasonForm):
+    reason = forms.CharField(
+        max_length=300, label="Why?", error_messages={"required": "Say in a few words why the order is cancelled."}
     )
+
+
+class PlanForm(forms.Form):
+    pour_on = DayField(required=False, label="Pour on", help_text="Left empty, each batch takes its own pour-by day.")

@@ -128,6 +128,9 @@ class Weighing(models.Model):
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     checked_by = models.CharField(max_length=80, default="alone")
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
 
     class Meta:
         ordering = ["position"]

@@ -4,14 +4,17 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
-from orders.models import Order
-from orders.order_states import OrderState
+from django.db.models import prefetch_related_objects
+
+from orders.models import OrderLine
 from production.batch_states import BatchState
-from production.batches.models import Batch, StepRecord
-from production.batches.proposal import OrderProposal, propose_for_orders
+from production.batches.asked import PLANNABLE
+from production.batches.models import StepRecord
+from production.batches.proposal import OrderProposal, propose_days
+from production.plan.work_days import current_work_days
+from production.planning.route import POUR
 from soapshop.models import Workshop
 
-WAITING_ORDERS = 50
 LIVE = (
     BatchState.PLANNED,
     BatchState.IN_PROCESS,
@@ -46,6 +49,7 @@ def plan_page(*, today: date, until: date, workshop: Workshop) -> PlanPage:
             done_on__isnull=True, due_on__lte=until, batch__status__in=[state.value for state in LIVE]
         )
         .select_related("batch__design")
+        .defer("batch__frozen")
         .order_by("due_on", "batch__number", "position")
     )
     by_day: defaultdict[date, list[StepRecord]] = defaultdict(list)
@@ -56,12 +60,20 @@ def plan_page(*, today: date, until: date, workshop: Workshop) -> PlanPage:
             PlannedDay(day, tuple(found), sum(step.minutes for step in found)) for day, found in sorted(by_day.items())
         ),
         waiting=waiting_orders(today=today, workshop=workshop),
-        pours=Batch.objects.filter(status=BatchState.PLANNED.value, pour_on__lte=until).count(),
+        pours=sum(1 for step in steps if step.key == POUR and step.batch.state == BatchState.PLANNED),
     )
 
 
 def waiting_orders(*, today: date, workshop: Workshop) -> tuple[OrderProposal, ...]:
-    """Return accepted orders that still need batches, with their proposals."""
-    orders = Order.objects.filter(status__in=[OrderState.ACCEPTED.value, OrderState.IN_PRODUCTION.value]).for_page()
-    proposals = propose_for_orders(list(orders[:WAITING_ORDERS]), workshop=workshop, today=today)
-    return tuple(proposal for proposal in proposals if any(line.open_bars for line in proposal.lines))
+    """Return the orders that still need batches, first needed first, with the days they leave."""
+    lines = list(
+        OrderLine.objects.filter(order__status__in=[state.value for state in PLANNABLE])
+        .select_related("order__customer", "design__formula", "design__mold")
+        .defer("frozen_design")
+        .order_by("order__needed_by", "order__number", "position", "pk")
+    )
+    prefetch_related_objects(lines, "design__steps")
+    bare = [line for line in lines if not line.design.steps.all()]
+    prefetch_related_objects(bare, "design__parts__part")
+    proposals = propose_days(lines, workshop=workshop, today=today, calendar=current_work_days())
+    return tuple(proposal for proposal in proposals if proposal.open_lines)

@@ -4,14 +4,16 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from production.bar_ledger import Balance, BarState
+from django.db.models import F, Q, Sum
+
+from production.bar_ledger import PLAIN, BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, BatchFor
-from production.cure.bar_counts import bar_counts, bars_with_lines
 from production.cure.models import BarMove
 
 GONE = (BatchState.CANCELLED.value, BatchState.REJECTED.value, BatchState.SCRAPPED.value, BatchState.REWORKED.value)
-LOST = (BarState.SPOILED, BarState.TEST, BarState.RETAINED)
+LOST = (BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
+WITH_A_LINE = (BarState.RESERVED.value, BarState.PACKED.value, BarState.SHIPPED.value)
 
 
 @dataclass
@@ -23,40 +25,58 @@ class PlannedFor:
     batches: list[Batch] = field(default_factory=list)
 
 
+@dataclass
+class _Bars:
+    """Bars that a cut batch has left, and bars that lie with a line, by batch and finish."""
+
+    left: Counter[int] = field(default_factory=Counter)
+    with_line: Counter[tuple[int, int, str]] = field(default_factory=Counter)
+
+
 def planned_for(line_ids: Iterable[int]) -> defaultdict[int, PlannedFor]:
-    """Return what live batches and the shelf give to each line; three queries.
+    """Return what live batches and the shelf give to each line; two queries.
 
     A batch that gave fewer bars than planned counts with what it gave, so that the rest can be planned again.
     """
     ids = list(line_ids)
     serves = BatchFor.objects.filter(line_id__in=ids).exclude(batch__status__in=GONE).select_related("batch")
-    served = list(serves.order_by("batch__pour_on", "batch__number"))
-    left = {
-        batch_id: _bars_left(by_finish.values())
-        for batch_id, by_finish in bar_counts({each.batch_id for each in served}).items()
-    }
+    served = list(
+        serves.defer("batch__frozen")
+        .annotate(finishes=F("batch__frozen__finishes"))
+        .order_by("batch__pour_on", "batch__number")
+    )
+    bars = _bars(ids, {each.batch_id for each in served})
     found: defaultdict[int, PlannedFor] = defaultdict(PlannedFor)
     for each in served:
         own = found[each.line_id]
         own.batches.append(each.batch)
-        bars = min(each.bars, left.get(each.batch_id, each.bars))
-        left[each.batch_id] = left.get(each.batch_id, each.batch.planned_bars) - bars
-        own.bars += bars
-        for finish in each.batch.frozen["finishes"]:
+        given = each.bars if each.batch.cut_on is None else min(each.bars, bars.left[each.batch_id])
+        bars.left[each.batch_id] -= given
+        own.bars += given
+        for finish in each.finishes:
             own.bars_with_part.update(dict.fromkeys(finish["part_keys"], finish["bars"]))
-    _add_bars_from_elsewhere(found, ids)
+    _add_bars_from_elsewhere(found, bars)
     return found
 
 
-def _bars_left(finishes: Iterable[Balance]) -> int:
-    return sum(balance.made - sum(balance.at(state) for state in LOST) for balance in finishes)
+def _bars(line_ids: list[int], batch_ids: set[int]) -> _Bars:
+    """Add up the moves of these batches and lines."""
+    found = _Bars()
+    moves = BarMove.objects.filter(Q(batch_id__in=batch_ids) | Q(line_id__in=line_ids)).order_by()
+    for batch_id, line_id, finish, start, end, count in moves.values_list(
+        "batch_id", "line_id", "finish", "from_state", "to_state"
+    ).annotate(count=Sum("bars")):
+        found.left[batch_id] += count * ((start == BarState.MADE.value) - (end in LOST) + (start in LOST))
+        if line_id is not None:
+            found.with_line[line_id, batch_id, finish] += count * ((end in WITH_A_LINE) - (start in WITH_A_LINE))
+    return found
 
 
-def _add_bars_from_elsewhere(found: defaultdict[int, PlannedFor], line_ids: list[int]) -> None:
+def _add_bars_from_elsewhere(found: defaultdict[int, PlannedFor], bars: _Bars) -> None:
     """Bars taken from the shelf for a line, from a batch that was not planned for it, need no pour."""
-    for held in bars_with_lines(BarMove.objects.filter(line_id__in=line_ids)):
-        own = found[held.line_id]
-        if held.batch_id not in {batch.pk for batch in own.batches}:
-            own.bars += held.bars
-            if held.finish != "plain":
-                own.bars_with_part.update(dict.fromkeys(held.finish.split("+"), held.bars))
+    for (line_id, batch_id, finish), count in bars.with_line.items():
+        own = found[line_id]
+        if count and batch_id not in {batch.pk for batch in own.batches}:
+            own.bars += count
+            if finish != PLAIN:
+                own.bars_with_part.update(dict.fromkeys(finish.split("+"), count))

@@ -140,17 +140,40 @@ def propose_for_orders(
     """Propose for several orders, read for a plan, in a fixed number of queries."""
     lines = [line for order in orders for line in order.lines.all()]
     prefetch_related_objects(lines, "design__steps", "design__parts__part")
+    free = free_bars({line.design_id for line in lines})
+    facts = _facts(lines, workshop=workshop, today=today, calendar=calendar, free=free)
+    return [OrderProposal(order, tuple(_propose(line, order, facts) for line in order.lines.all())) for order in orders]
+
+
+def propose_days(
+    lines: Sequence[OrderLine], *, workshop: Workshop, today: date, calendar: WorkDays | None = None
+) -> list[OrderProposal]:
+    """Propose days and pours alone, without parts, for lines of many orders read with order and design."""
+    facts = _facts(lines, workshop=workshop, today=today, calendar=calendar, free={})
+    orders: dict[Order, list[LineProposal]] = {}
+    for line in lines:
+        orders.setdefault(line.order, []).append(_propose(line, line.order, facts, with_parts=False))
+    return [OrderProposal(order, tuple(own)) for order, own in orders.items()]
+
+
+def _facts(
+    lines: Sequence[OrderLine],
+    *,
+    workshop: Workshop,
+    today: date,
+    calendar: WorkDays | None,
+    free: Mapping[int, int],
+) -> _Facts:
     formulas = {line.design.formula_id for line in lines}
     approved = FormulaRevision.objects.approved().filter(formula__in=formulas).select_related("formula")
-    facts = _Facts(
+    return _Facts(
         workshop=workshop,
         today=today,
         calendar=calendar,
         revisions={revision.formula_id: revision for revision in approved},
         planned=planned_for([line.pk for line in lines]),
-        free=free_bars({line.design_id for line in lines}),
+        free=free,
     )
-    return [OrderProposal(order, tuple(_propose(line, order, facts) for line in order.lines.all())) for order in orders]
 
 
 def free_bars(design_ids: set[int]) -> dict[int, int]:
@@ -163,7 +186,7 @@ def free_bars(design_ids: set[int]) -> dict[int, int]:
     return found
 
 
-def _propose(line: OrderLine, order: Order, facts: _Facts) -> LineProposal:
+def _propose(line: OrderLine, order: Order, facts: _Facts, *, with_parts: bool = True) -> LineProposal:
     planned = facts.planned.get(line.pk, PlannedFor())
     revision = facts.revisions.get(line.design.formula_id)
     open_bars = max(line.bars - planned.bars, 0)
@@ -171,7 +194,8 @@ def _propose(line: OrderLine, order: Order, facts: _Facts) -> LineProposal:
     if not open_bars:
         return found
     try:
-        wants = open_wants(finish_wants(line), planned=planned.bars_with_part, open_bars=open_bars)
+        asked = finish_wants(line) if with_parts else ()
+        wants = open_wants(asked, planned=planned.bars_with_part, open_bars=open_bars)
         found = replace(found, parts=_parts(line, wants))
         found = replace(found, countback=_counted(found, order, facts))
         found = replace(found, pours=_pours(line.design.mold, open_bars, found.bars_to_pour, wants))

@@ -7,14 +7,14 @@ from decimal import Decimal
 from django.db.models import Prefetch
 
 from formulas.drawing import Picture, bar_cross_section_svg
-from production.batch_states import BatchState
-from production.batches.actions.bench import pot_of
+from production.batch_states import MOVES, BatchState
+from production.batches.asked import ITS_OWN_PAGE
 from production.batches.cautions import Caution, cautions
-from production.batches.frozen import FrozenPlan
+from production.batches.frozen import FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
 from production.batches.pictures import drawn_bar
 from production.batches.pot import rescue
-from production.batches.records import plan_of
+from production.batches.records import plan_of, pot_of
 from production.stock.models import Lot
 
 SHAPES = {
@@ -50,6 +50,11 @@ class LineView:
     running_total: Decimal | None
     lots: tuple[Lot, ...]
     is_next: bool
+    is_first_of_phase: bool
+
+    @property
+    def is_left_out(self) -> bool:
+        return self.weighing.is_weighed and self.weighing.lot_id is None
 
 
 @dataclass(frozen=True)
@@ -67,6 +72,45 @@ class BatchPage:
     superfat_is_low: bool
     is_lye_heavy: bool
     rescue: tuple[tuple[str, Decimal], ...]
+
+    @property
+    def ticked_elsewhere(self) -> tuple[str, ...]:
+        return ITS_OWN_PAGE
+
+    @property
+    def is_at_the_bench(self) -> bool:
+        """Wet hands: while it is weighed, poured and cut."""
+        return self.batch.state in (BatchState.IN_PROCESS, BatchState.POURED)
+
+    @property
+    def is_on_the_rack(self) -> bool:
+        return self.batch.state in (BatchState.CURING, BatchState.READY_FOR_REVIEW, BatchState.RELEASED)
+
+    @property
+    def jugs(self) -> list[FrozenPortion]:
+        """Each jug once, in the order of pouring; a letter drawn in two places is one jug."""
+        by_letter = {portion.letter: portion for portion in self.plan.portions}
+        return sorted(by_letter.values(), key=lambda jug: (jug.pour_order, jug.letter))
+
+    @property
+    def wordings(self) -> list[str]:
+        return [served.line.wording for served in self.batch.serves.all() if served.line.wording]
+
+    @property
+    def can_pour(self) -> bool:
+        return self.batch.state == BatchState.IN_PROCESS and self.next_line is None
+
+    @property
+    def can_hold(self) -> bool:
+        return BatchState.HELD in MOVES[self.batch.state]
+
+    def has_row(self, form: str, row: int) -> bool:
+        """Whether the line or deviation that a form belongs to still waits for it."""
+        if form == "decision_form":
+            return any(deviation.pk == row for deviation in self.open_deviations)
+        if form == "undo_form":
+            return any(line.weighing.pk == row and line.weighing.is_weighed for line in self.lines)
+        return self.next_line is not None and self.next_line.weighing.pk == row
 
     @property
     def orders(self) -> list[str]:
@@ -115,11 +159,11 @@ def batch_for_page(number: str) -> Batch | None:
     )
 
 
-def batch_page(batch: Batch) -> BatchPage:
+def batch_page(batch: Batch, *, today: date) -> BatchPage:
     plan = plan_of(batch)
     weighings = list(batch.weighings.all())
     is_weighing = batch.state == BatchState.IN_PROCESS
-    lots = _lots_by_material(weighings) if is_weighing else {}
+    lots = _lots_by_material(weighings, today) if is_weighing else {}
     lines = _lines(weighings, lots, is_weighing=is_weighing)
     superfat = batch.superfat_actual_percent
     is_lye_heavy = superfat is not None and superfat <= 0
@@ -157,13 +201,14 @@ def _lines(weighings: list[Weighing], lots: dict[int, list[Lot]], *, is_weighing
             running = in_pot
         is_next = not found_next and not weighing.is_weighed
         found_next = found_next or is_next
-        lines.append(LineView(weighing, running, tuple(lots.get(weighing.material_id, ())), is_next))
+        is_first = not lines or lines[-1].weighing.phase != weighing.phase
+        lines.append(LineView(weighing, running, tuple(lots.get(weighing.material_id, ())), is_next, is_first))
     return tuple(lines)
 
 
-def _lots_by_material(weighings: list[Weighing]) -> dict[int, list[Lot]]:
+def _lots_by_material(weighings: list[Weighing], today: date) -> dict[int, list[Lot]]:
     wanted = {weighing.material_id for weighing in weighings if not weighing.is_weighed}
     found: dict[int, list[Lot]] = {}
-    for lot in Lot.objects.filter(material_id__in=wanted).drawable():
+    for lot in Lot.objects.filter(material_id__in=wanted).drawable(on=today):
         found.setdefault(lot.material_id, []).append(lot)
     return found

@@ -6,6 +6,7 @@ from decimal import Decimal
 from formulas.models import Material
 from production.batches.frozen import FrozenMaterial, FrozenPlan, from_json
 from production.batches.models import Batch, Weighing
+from production.batches.pot import InPot, Pot, fill_pot
 
 
 def plan_of(batch: Batch) -> FrozenPlan:
@@ -66,6 +67,21 @@ def _input(weighing: Weighing, known: dict[int, FrozenMaterial]) -> WeighedInput
         has_purity_certificate=lot is not None and lot.purity_percent is not None,
         color_certification=lot.color_certification if lot else "",
     )
+
+
+def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
+    """Return what is in the pot; with ``planned_too`` what is not weighed yet counts as planned."""
+    inputs = tuple(
+        InPot(
+            item.material,
+            item.expected_grams if planned_too else item.grams or Decimal(0),
+            item.has_sap_certificate,
+            item.has_purity_certificate,
+        )
+        for item in weighed_inputs(batch)
+        if planned_too or item.grams is not None
+    )
+    return fill_pot(inputs)
 
 
 COPIED = (

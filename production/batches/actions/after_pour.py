@@ -9,13 +9,14 @@ from django.utils import timezone
 
 from production.bar_ledger import BarState
 from production.batch_states import BatchState, may_move, state_after_hold
-from production.batches.actions.bench import finish_step, locked_batch
-from production.batches.asked import BatchRefusal
+from production.batches.actions.writing import finish_step, locked_batch
+from production.batches.asked import ITS_OWN_PAGE, BatchRefusal
 from production.batches.models import Batch, Deviation, StepRecord
 from production.batches.records import plan_of
 from production.cure.actions.bars import return_to_rack, stop_bars
 from production.cure.actions.promises import warn_orders
 from production.cure.models import BarMove, Release
+from production.planning.route import CUT
 from production.stock.actions import StockRefusal, use_parts
 from production.stock.models import PartLot
 from production.today.actions import refresh_risks
@@ -45,8 +46,10 @@ def cut_batch(
     counts = {key: bars for key, bars in bars_by_finish.items() if bars}
     if set(counts) - known:
         raise BatchRefusal("A finish was named that this batch does not have. Use the finishes on its ticket.")
-    if spoiled < 0 or any(bars < 0 for bars in counts.values()) or not counts:
-        raise BatchRefusal("Count at least one good bar, and nothing below 0.")
+    if spoiled < 0 or any(bars < 0 for bars in counts.values()):
+        raise BatchRefusal("A count lies below 0. Type the bars that are there.")
+    if not counts:
+        raise BatchRefusal("Count at least one good bar. If none is good, put the batch on hold and decide there.")
     if batch.poured_on is not None and on < batch.poured_on:
         raise BatchRefusal("The cut cannot lie before the pour. Check the day.")
     made = sum(counts.values()) + spoiled
@@ -63,7 +66,7 @@ def cut_batch(
     batch.cut_on, batch.bars_cut, batch.spoiled_at_cut = on, sum(counts.values()), spoiled
     batch.mean_cut_bar_grams, batch.ends_grams = mean_bar_grams, ends_grams
     batch.save(update_fields=["status", "cut_on", "bars_cut", "spoiled_at_cut", "mean_cut_bar_grams", "ends_grams"])
-    finish_step(batch, "cut", on=on, by=by)
+    finish_step(batch, CUT, on=on, by=by)
     text = f"Cut {batch}: {batch.bars_cut} bars on the rack, {spoiled} spoiled."
     note_event(by=by, verb="cut_batch", subject=batch, text=text, after={"bars": dict(counts)})
     refresh_risks(today=on)
@@ -99,8 +102,9 @@ def _lay(batch: Batch, finish: str, bars: int, to: BarState, *, by: User) -> Non
 
 @transaction.atomic
 def tick_step(*, step_id: int, on: date, by: User, note: str = "") -> StepRecord:
-    """Note that a step is done. Ticking it twice has one effect."""
+    """Note that a step is done. Ticking it twice has one effect; pour, cut, release and hand-over tick themselves."""
     step = StepRecord.objects.select_for_update().select_related("batch").get(pk=step_id)
+    _judge_tick(step)
     if step.done_on is not None:
         return step
     step.done_on, step.done_at, step.done_by, step.note = on, timezone.now(), by, note[:300]
@@ -109,9 +113,18 @@ def tick_step(*, step_id: int, on: date, by: User, note: str = "") -> StepRecord
     return step
 
 
+def _judge_tick(step: StepRecord) -> None:
+    """Steps that are weighed, counted or decided on their own page cannot be ticked past it."""
+    if step.key in ITS_OWN_PAGE:
+        raise BatchRefusal(f"“{step.label}” is ticked by itself once it is noted on its own page. Note it there.")
+    if step.batch.state == BatchState.CANCELLED:
+        raise BatchRefusal(f"{step.batch} is cancelled; its steps are no longer done.")
+
+
 @transaction.atomic
 def untick_step(*, step_id: int, by: User) -> StepRecord:
     step = StepRecord.objects.select_for_update().select_related("batch").get(pk=step_id)
+    _judge_tick(step)
     if step.done_on is None:
         return step
     step.done_on = step.done_at = step.done_by = None

@@ -2,21 +2,27 @@
 
 from datetime import date
 from decimal import Decimal
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
 
 from production.batch_states import BatchState, may_move
+from production.batches.actions.rescheduling import move_steps
+from production.batches.actions.writing import finish_step, locked_batch, note_deviation, recompute_superfat
 from production.batches.asked import BatchRefusal
-from production.batches.models import Batch, Deviation, StepRecord, Weighing
-from production.batches.pot import InPot, Pot, fill_pot, pot_superfat
-from production.batches.records import plan_of, weighed_inputs
+from production.batches.models import Batch, Deviation, Weighing
+from production.batches.records import plan_of
+from production.batches.weigh_out import WeighRules
+from production.planning.route import POUR
 from production.stock.actions import StockRefusal, draw_from_lot, give_back
 from production.stock.models import Lot
 from production.today.actions import refresh_risks
 from soapshop.audit import note_event
-from soapshop.models import User
+from soapshop.models import User, Workshop
 from soapshop.units import format_grams
+
+LINE_GONE = "This line was taken back meanwhile. Look at the weigh-out again."
 
 
 @transaction.atomic
@@ -37,8 +43,7 @@ def weigh_line(
     Sending the same weighing twice has one effect. A weight outside the accepted band needs a sentence about what
     happened, which becomes a deviation.
     """
-    weighing = Weighing.objects.select_for_update().select_related("batch", "material", "lot").get(pk=weighing_id)
-    batch = locked_batch(weighing.batch_id)
+    batch, weighing = _locked_weighing(weighing_id)
     lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
     if lot is None:
         raise BatchRefusal(
@@ -66,7 +71,7 @@ def weigh_line(
             f"{format_grams(weighing.accept_high_grams)}. Weigh it again, or write down what happened."
         )
     _draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
-    weighing.lot, weighing.actual_grams, weighing.scale = lot, grams, scale[:40]
+    weighing.lot, weighing.actual_grams, weighing.scale = lot, grams, (scale or usual_scale(weighing))[:40]
     weighing.weighed_at, weighing.weighed_by = timezone.now(), by
     weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by"])
     if not is_in_band:
@@ -78,9 +83,11 @@ def weigh_line(
 
 @transaction.atomic
 def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
-    """Take a weighing back while the batch is in process; the grams return to their lot."""
-    weighing = Weighing.objects.select_for_update().select_related("batch", "material", "lot").get(pk=weighing_id)
-    batch = locked_batch(weighing.batch_id)
+    """Take a weighing back while the batch is in process; the grams return to their lot.
+
+    A line that was not on the ticket goes away again; the audit trail keeps it.
+    """
+    batch, weighing = _locked_weighing(weighing_id)
     _need_state(batch, BatchState.IN_PROCESS)
     if not weighing.is_weighed:
         raise BatchRefusal(f"{weighing.material} is not weighed yet. There is nothing to undo.")
@@ -90,24 +97,32 @@ def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
     if weighing.lot_id is not None:
         give_back(lot_id=weighing.lot_id, grams=grams, by=by, batch_id=batch.pk, note=f"Undone: {reason.strip()}")
     text = f"Undid {format_grams(grams)} of {weighing.material}: {reason.strip()}"
-    note_event(
-        by=by,
-        verb="undo_weighing",
-        subject=batch,
-        text=text,
-        before={"lot": str(weighing.lot), "grams": grams, "by": str(weighing.weighed_by_id)},
-    )
-    weighing.lot = weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
-    weighing.save(update_fields=["lot", "actual_grams", "weighed_at", "weighed_by"])
+    before = {"lot": str(weighing.lot), "grams": grams, "by": str(weighing.weighed_by_id)}
+    note_event(by=by, verb="undo_weighing", subject=batch, text=text, before=before)
+    _settle_deviations(weighing, reason, by=by)
+    if weighing.phase == Weighing.Phase.EXTRA:
+        weighing.delete()
+    else:
+        weighing.lot = weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
+        weighing.scale = ""
+        weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by"])
     recompute_superfat(batch)
     return weighing
+
+
+def _settle_deviations(weighing: Weighing, reason: str, *, by: User) -> None:
+    """What was written down about a weighing that did not stay is settled with it, in words."""
+    for deviation in weighing.deviations.filter(decision=""):
+        deviation.decision = Deviation.Decision.ACCEPT
+        deviation.decision_words = f"The weighing was undone: {reason.strip()}"[:400]
+        deviation.decided_by, deviation.decided_at = by, timezone.now()
+        deviation.save(update_fields=["decision", "decision_words", "decided_by", "decided_at"])
 
 
 @transaction.atomic
 def leave_out(*, weighing_id: int, what_happened: str, by: User) -> Weighing:
     """Note that a line of the ticket did not go into the pot; it becomes a deviation and counts as nothing."""
-    weighing = Weighing.objects.select_for_update().select_related("batch", "material").get(pk=weighing_id)
-    batch = locked_batch(weighing.batch_id)
+    batch, weighing = _locked_weighing(weighing_id)
     _need_state(batch, BatchState.IN_PROCESS)
     if weighing.is_weighed:
         raise BatchRefusal(f"{weighing.material} is weighed already. Undo that weighing first.")
@@ -122,9 +137,24 @@ def leave_out(*, weighing_id: int, what_happened: str, by: User) -> Weighing:
 
 
 @transaction.atomic
-def add_unplanned(*, batch_id: int, lot_code: str, grams: Decimal, on: date, what_happened: str, by: User) -> Weighing:
-    """Write down something that went into the pot and is not on the ticket; it becomes a deviation."""
+def add_unplanned(
+    *,
+    batch_id: int,
+    lot_code: str,
+    grams: Decimal,
+    on: date,
+    what_happened: str,
+    by: User,
+    typed_once: UUID | None = None,
+) -> Weighing:
+    """Write down something that went into the pot and is not on the ticket; it becomes a deviation.
+
+    The same form sent twice has one effect.
+    """
     batch = locked_batch(batch_id)
+    taken = batch.weighings.filter(typed_once=typed_once).first() if typed_once else None
+    if taken is not None:
+        return taken
     _need_state(batch, BatchState.IN_PROCESS)
     lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
     if lot is None:
@@ -146,6 +176,7 @@ def add_unplanned(*, batch_id: int, lot_code: str, grams: Decimal, on: date, wha
         actual_grams=grams,
         weighed_at=timezone.now(),
         weighed_by=by,
+        typed_once=typed_once,
     )
     what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
     note_deviation(batch=batch, weighing=weighing, by=by, what=what)
@@ -190,55 +221,30 @@ def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_
     _move(batch, BatchState.POURED)
     batch.poured_on, batch.in_molds_grams = on, in_molds_grams
     batch.save(update_fields=["poured_on", "in_molds_grams"])
-    finish_step(batch, "pour", on=on, by=by)
+    finish_step(batch, POUR, on=on, by=by)
+    move_steps(batch, on=on)
     text = f"Poured {batch} at {superfat:.2f} % superfat."
     note_event(by=by, verb="pour_batch", subject=batch, text=text, after={"superfat_percent": superfat})
     refresh_risks(today=on)
     return batch
 
 
-def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
-    """Return what is in the pot; with ``planned_too`` what is not weighed yet counts as planned."""
-    inputs = tuple(
-        InPot(
-            item.material,
-            item.expected_grams if planned_too else item.grams or Decimal(0),
-            item.has_sap_certificate,
-            item.has_purity_certificate,
-        )
-        for item in weighed_inputs(batch)
-        if planned_too or item.grams is not None
-    )
-    return fill_pot(inputs)
+def _locked_weighing(weighing_id: int) -> tuple[Batch, Weighing]:
+    """Lock the batch of a line, then read the line as it is now; a line taken back meanwhile is refused."""
+    batch_id = Weighing.objects.filter(pk=weighing_id).values_list("batch_id", flat=True).first()
+    if batch_id is None:
+        raise BatchRefusal(LINE_GONE)
+    batch = locked_batch(batch_id)
+    weighing = Weighing.objects.select_related("material", "lot").filter(pk=weighing_id).first()
+    if weighing is None:
+        raise BatchRefusal(LINE_GONE)
+    return batch, weighing
 
 
-def recompute_superfat(batch: Batch) -> Decimal | None:
-    """Write the superfat that follows from the weights so far, the rest as planned; return it in percent."""
-    batch.refresh_from_db()
-    interval = pot_superfat(pot_of(batch, planned_too=True))
-    batch.superfat_lowest_percent = None if interval is None else interval.lowest
-    batch.superfat_actual_percent = None if interval is None else interval.planned
-    batch.superfat_highest_percent = None if interval is None else interval.highest
-    batch.save(update_fields=["superfat_lowest_percent", "superfat_actual_percent", "superfat_highest_percent"])
-    return batch.superfat_actual_percent
-
-
-def note_deviation(*, batch: Batch, by: User, what: str, weighing: Weighing | None = None) -> Deviation:
-    """Write down what went otherwise than planned; it stays open until somebody decides."""
-    deviation = Deviation.objects.create(batch=batch, weighing=weighing, by=by, what=what.strip()[:400])
-    note_event(by=by, verb="note_deviation", subject=batch, text=deviation.what)
-    return deviation
-
-
-def locked_batch(batch_id: int) -> Batch:
-    return Batch.objects.select_for_update().get(pk=batch_id)
-
-
-def finish_step(batch: Batch, key: str, *, on: date, by: User) -> None:
-    """Tick a step that an action has done by itself; a route without that step has nothing to tick."""
-    StepRecord.objects.filter(batch=batch, key=key, done_on__isnull=True).update(
-        done_on=on, done_at=timezone.now(), done_by=by
-    )
+def usual_scale(weighing: Weighing) -> str:
+    """Name the scale that the workshop weighs this kind of line on."""
+    step = WeighRules.of(Workshop.current()).step(weighing.tolerance_class)
+    return f"scale of {format_grams(step)}"
 
 
 def _move(batch: Batch, to: BatchState) -> None:
@@ -251,8 +257,9 @@ def _move(batch: Batch, to: BatchState) -> None:
 
 def _need_state(batch: Batch, state: BatchState) -> None:
     if batch.state != state:
+        mend = "Start its weigh-out first." if batch.state == BatchState.PLANNED else "Look at the batch again."
         raise BatchRefusal(
-            f"{batch} is {batch.state.label.lower()}. Lines are weighed while it is {state.label.lower()}."
+            f"{batch} is {batch.state.label.lower()}. Lines are weighed while it is {state.label.lower()}. {mend}"
         )
 
 

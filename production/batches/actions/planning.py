@@ -7,7 +7,7 @@ from django.db import transaction
 from orders.actions import OrderRefusal, move_order
 from orders.models import Order
 from orders.order_states import OrderState
-from production.batches.asked import BatchRefusal
+from production.batches.asked import PLANNABLE, BatchRefusal
 from production.batches.frozen import to_json
 from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, Weighing
 from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
@@ -20,7 +20,6 @@ from soapshop.audit import note_event
 from soapshop.models import User, Workshop
 from soapshop.numbering import next_number
 
-PLANNABLE = (OrderState.ACCEPTED, OrderState.IN_PRODUCTION)
 # A pour planned further ahead than this is a slip in the year.
 LONGEST_AHEAD = timedelta(days=730)
 

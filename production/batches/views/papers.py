@@ -1,7 +1,7 @@
 """The papers of a batch."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
@@ -9,10 +9,11 @@ from django.views.decorators.http import require_http_methods
 from production.batches.actions.printing import count_ticket, ticket_pdf
 from production.batches.models import Batch
 from soapshop.paper import PaperRefused, PaperUnavailable
+from soapshop.requests import StaffRequest
 
 
 @require_http_methods(["GET", "POST"])
-def batch_ticket(request: HttpRequest, number: str) -> HttpResponse:
+def batch_ticket(request: StaffRequest, number: str) -> HttpResponse:
     """GET shows the ticket as the next copy would be; POST prints it, which counts and numbers the copy."""
     found = get_object_or_404(Batch.objects.for_page(), number=number)
     try:

@@ -1,0 +1,50 @@
+"""What the verbs of a batch do on their way: lock it, note a deviation, tick a step, work the superfat out again."""
+
+from datetime import date
+from decimal import Decimal
+
+from django.utils import timezone
+
+from production.batches.models import Batch, Deviation, StepRecord, Weighing
+from production.batches.pot import pot_superfat
+from production.batches.records import pot_of
+from soapshop.audit import note_event
+from soapshop.models import User
+
+# The column holds four digits before the point; a pot beyond it is as wrong as one at its edge.
+FARTHEST_PERCENT = Decimal(9999)
+
+
+def locked_batch(batch_id: int) -> Batch:
+    return Batch.objects.select_for_update().get(pk=batch_id)
+
+
+def recompute_superfat(batch: Batch) -> Decimal | None:
+    """Write the superfat that follows from the weights so far, the rest as planned; return it in percent."""
+    batch.refresh_from_db()
+    interval = pot_superfat(pot_of(batch, planned_too=True))
+    lowest, middle, highest = (
+        (None, None, None) if interval is None else map(_stored, (interval.lowest, interval.planned, interval.highest))
+    )
+    batch.superfat_lowest_percent, batch.superfat_actual_percent = lowest, middle
+    batch.superfat_highest_percent = highest
+    batch.save(update_fields=["superfat_lowest_percent", "superfat_actual_percent", "superfat_highest_percent"])
+    return batch.superfat_actual_percent
+
+
+def _stored(percent: Decimal) -> Decimal:
+    return max(min(percent, FARTHEST_PERCENT), -FARTHEST_PERCENT).quantize(Decimal("0.0001"))
+
+
+def note_deviation(*, batch: Batch, by: User, what: str, weighing: Weighing | None = None) -> Deviation:
+    """Write down what went otherwise than planned; it stays open until somebody decides."""
+    deviation = Deviation.objects.create(batch=batch, weighing=weighing, by=by, what=what.strip()[:400])
+    note_event(by=by, verb="note_deviation", subject=batch, text=deviation.what)
+    return deviation
+
+
+def finish_step(batch: Batch, key: str, *, on: date, by: User) -> None:
+    """Tick a step that an action has done by itself; a route without that step has nothing to tick."""
+    StepRecord.objects.filter(batch=batch, key=key, done_on__isnull=True).update(
+        done_on=on, done_at=timezone.now(), done_by=by
+    )
