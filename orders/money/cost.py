@@ -133,7 +133,7 @@ def cost_sheet(given: CostInputs) -> CostSheet:
         (use.name, use.grams * (use.price_per_gram or 0), f"{use.grams.quantize(Decimal('0.1')):f} g")
         for use in given.materials
     ]
-    parts = [(use.name, use.pieces * (use.price_per_piece or 0), f"{use.pieces} pieces") for use in given.parts]
+    parts = [(use.name, use.pieces * (use.price_per_piece or Decimal()), f"{use.pieces} pieces") for use in given.parts]
     packaging = given.packaging_per_bar * given.bars_sold
     stuff = sum((amount for _, amount, _ in [*materials, *parts]), packaging)
     minutes = (
@@ -142,7 +142,7 @@ def cost_sheet(given: CostInputs) -> CostSheet:
         + sum((use.minutes_per_piece * use.pieces for use in given.parts), Decimal(0))
     )
     work = minutes * given.work.hourly_rate / 60
-    rows = [
+    rows: list[tuple[str, Decimal, str]] = [
         *materials,
         *parts,
         ("Packaging", packaging, f"{given.bars_sold} bars"),

@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -14,7 +15,7 @@ from orders.money.pricing import PriceRule
 from orders.money.tax import TaxMode, TaxRounding
 from soapshop.fields import MoneyField
 
-PERCENT = {
+PERCENT: dict[str, Any] = {
     "max_digits": 6,
     "decimal_places": 3,
     "validators": [MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
@@ -28,36 +29,23 @@ class HouseTerms(models.Model):
     The defaults are common practice among makers to order (no published source); each shop sets its own.
     """
 
-    Rule = models.TextChoices(
-        "Rule",
-        {
-            "MARKUP": (PriceRule.MARKUP.value, "Cost and a percentage on it"),
-            "MULTIPLE": (PriceRule.MULTIPLE.value, "A multiple of the cost"),
-            "PER_OUNCE": (PriceRule.PER_OUNCE.value, "By weight, an ounce at a time"),
-            "PRICE_LIST": (PriceRule.PRICE_LIST.value, "The price list"),
-        },
-    )
-    TaxIn = models.TextChoices(
-        "TaxIn",
-        {
-            "ON_TOP": (TaxMode.ON_TOP.value, "On top of the price"),
-            "INSIDE": (TaxMode.INSIDE.value, "Inside the price"),
-        },
-    )
-    TaxRounded = models.TextChoices(
-        "TaxRounded",
-        {
-            "LINE": (TaxRounding.LINE.value, "On each line"),
-            "PAPER": (TaxRounding.PAPER.value, "Once for the whole paper"),
-        },
-    )
-    Freight = models.TextChoices(
-        "Freight",
-        {
-            "VALUE": (FreightRule.VALUE.value, "By what the goods cost"),
-            "WEIGHT": (FreightRule.WEIGHT.value, "By what the goods weigh"),
-        },
-    )
+    class Rule(models.TextChoices):
+        MARKUP = PriceRule.MARKUP.value, "Cost and a percentage on it"
+        MULTIPLE = PriceRule.MULTIPLE.value, "A multiple of the cost"
+        PER_OUNCE = PriceRule.PER_OUNCE.value, "By weight, an ounce at a time"
+        PRICE_LIST = PriceRule.PRICE_LIST.value, "The price list"
+
+    class TaxIn(models.TextChoices):
+        ON_TOP = TaxMode.ON_TOP.value, "On top of the price"
+        INSIDE = TaxMode.INSIDE.value, "Inside the price"
+
+    class TaxRounded(models.TextChoices):
+        LINE = TaxRounding.LINE.value, "On each line"
+        PAPER = TaxRounding.PAPER.value, "Once for the whole paper"
+
+    class Freight(models.TextChoices):
+        VALUE = FreightRule.VALUE.value, "By what the goods cost"
+        WEIGHT = FreightRule.WEIGHT.value, "By what the goods weigh"
 
     price_rule = models.CharField("how a price is found", max_length=10, choices=Rule.choices, default="markup")
     markup_percent = models.DecimalField(

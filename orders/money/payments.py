@@ -115,7 +115,8 @@ def ledger(claim: Claim, entries: Sequence[Entry], credits: Sequence[Credit]) ->
     """Return the order's account line by line with the balance after each; the last is what is still to be paid."""
     balance = claim.total
     rows = [LedgerRow(claim.agreed_on, "Order agreed", claim.total, None, balance)]
-    for thing in sorted([*credits, *entries], key=lambda each: each.on):
+    things: list[Credit | Entry] = [*credits, *entries]
+    for thing in sorted(things, key=lambda each: each.on):
         if isinstance(thing, Credit):
             balance -= thing.amount
             rows.append(LedgerRow(thing.on, thing.words, -thing.amount, None, balance))
