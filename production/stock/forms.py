@@ -32,7 +32,7 @@ class AmountField(forms.CharField):
         super().__init__(max_length=60, widget=forms.TextInput(attrs=attrs), **kwargs)
         self.default_unit = default_unit
 
-    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Decimal | None:
         typed = super().clean(value)
         if not typed:
             return None

@@ -121,8 +121,11 @@ def _batches(lot: Lot) -> tuple[BatchDraw, ...]:
         .values_list("batch__number", "batch__design__name", "batch__status", "batch__poured_on")
         .annotate(grams=Sum("grams"))
     )
-    newest = rows[:NEWEST_BATCHES]
-    return tuple(BatchDraw(number, name, status, on, -grams) for number, name, status, on, grams in newest if grams)
+    return tuple(
+        BatchDraw(number, design, status, poured_on, -grams)
+        for number, design, status, poured_on, grams in rows[:NEWEST_BATCHES]
+        if grams
+    )
 
 
 def moves_with_balance(lot: Lot) -> QuerySet[StockMove]:

@@ -8,6 +8,7 @@ import sys
 from contextlib import closing
 from decimal import Decimal
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from django.conf import settings
@@ -51,12 +52,12 @@ def shop_on_disk(tmp_path: Path, transactional_db: None, owner: User) -> dict[st
         "SOAPSHOP_DATA_DIR": str(tmp_path),
         "PYTHONPATH": str(settings.BASE_DIR),
     }
-    facts = connection.settings_dict
-    if connection.vendor == "postgresql":
-        place = f"{facts['HOST'] or 'localhost'}:{facts['PORT'] or 5432}"
-        person = f"{facts['USER']}:{facts['PASSWORD']}" if facts["PASSWORD"] else facts["USER"]
-        return environment | {"DATABASE_URL": f"postgresql://{person}@{place}/{facts['NAME']}"}
-    return environment | {"DATABASE_URL": f"sqlite:///{tmp_path}/shop.sqlite3"}
+    if connection.vendor == "sqlite":
+        return environment | {"DATABASE_URL": f"sqlite:///{tmp_path}/shop.sqlite3"}
+    facts = {name: quote(str(connection.settings_dict[name]), safe="") for name in ("USER", "PASSWORD", "HOST", "NAME")}
+    port = connection.settings_dict["PORT"]
+    place = f"{facts['USER']}:{facts['PASSWORD']}@{f':{port}' if port else ''}"
+    return environment | {"DATABASE_URL": f"postgresql://{place}/{facts['NAME']}?host={facts['HOST']}"}
 
 
 def copy_out(tmp_path: Path) -> None:

@@ -123,8 +123,8 @@ def set_use_by(*, lot_id: int, expires_on: date, reason: str, by: User) -> Lot:
     lot.expires_on = expires_on
     lot.save(update_fields=["expires_on"])
     text = f"{lot.code} may be used until {_day(expires_on)}: {reason.strip()}"[:400]
-    moved = {"before": {"use_by": before}, "after": {"use_by": expires_on}}
-    note_event(by=by, verb="set_use_by", subject=lot, text=text, **moved)
+    after = {"use_by": expires_on}
+    note_event(by=by, verb="set_use_by", subject=lot, text=text, before={"use_by": before}, after=after)
     return lot
 
 
