@@ -275,6 +275,8 @@ def test_the_packing_table_leads_from_step_to_step(maker_client, owner, order, b
     assert steps == ["reserve", "pack", "hand_over"]
     assert Order.objects.get(pk=order.pk).status == "handed_over"
     assert lead(maker_client.get(page)) == "8 bars were handed over to Mara Velden."
+    done = set(batch.steps.filter(done_on__isnull=False).values_list("key", flat=True))
+    assert done >= {"pour", "cut", "release", "pack", "hand_over"}
     assert places(batch) == {
         "plain": {"shipped": 5, "released": 3, "spoiled": 1},
         "seal": {"shipped": 3},

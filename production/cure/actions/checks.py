@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from django.db import transaction
 
 from production.batch_states import BatchState
-from production.batches.actions.bench import locked_batch, note_deviation
+from production.batches.actions.bench import finish_step, locked_batch, note_deviation
 from production.cure.actions.review import note_if_ready
 from production.cure.alkali import (
     PH_CLEAR,
@@ -66,6 +66,8 @@ def enter_check(*, batch_id: int, reading: CheckReading, on: date, today: date, 
     figure = "" if check.figure is None else f" {check.figure.normalize():f}"
     text = f"{batch}: {check.get_method_display()}{figure}, {check.get_verdict_display().lower()}."
     note_event(by=by, verb="enter_check", subject=batch, text=text)
+    if check.method in (Check.Method.TITRATION, Check.Method.PH):
+        finish_step(batch, "check_alkali", on=on, by=by)
     note_if_ready(batch, today=today, by=by)
     return check
 

@@ -11,12 +11,14 @@ from orders.models import Order
 from orders.order_states import OrderState
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
-from production.batches.models import Batch
+from production.batches.actions.bench import finish_step
+from production.batches.models import Batch, BatchFor
 from production.cure.actions.bars import write_move
 from production.cure.bar_counts import finish_words
 from production.cure.models import BarMove
 from production.cure.order_bars import OrderBars, bars_of_orders, for_bars, line_name, released_lots, share_out
 from production.cure.refusal import CureRefusal
+from production.planning.route import HAND_OVER, PACK
 from soapshop.models import User, Workshop
 
 WAITING = (OrderState.ACCEPTED, OrderState.IN_PRODUCTION, OrderState.READY, OrderState.PACKED)
@@ -111,8 +113,8 @@ GONE = "None of these bars lie with this order any more. Look at the list again.
 
 
 @transaction.atomic
-def pack_order(*, order_id: int, by: User) -> list[BarMove]:
-    """Pack every reserved bar of an order; all its bars must be there."""
+def pack_order(*, order_id: int, by: User, on: date | None = None) -> list[BarMove]:
+    """Pack every reserved bar of an order; all its bars must be there. The day ticks the step of its batches."""
     _lock_batches_of(order_id)
     bars = _locked_bars(order_id)
     order = bars.order
@@ -125,13 +127,14 @@ def pack_order(*, order_id: int, by: User) -> list[BarMove]:
     _walk_to_ready(order, by=by)
     if Order.objects.get(pk=order_id).state == OrderState.READY:
         move_order(order_id=order_id, to=OrderState.PACKED, by=by)
+    _tick(order, PACK, on=on, by=by)
     note_order(order=order, by=by, verb="pack_order", text=f"Packed {_lots_said(bars)}.")
     return moves
 
 
 @transaction.atomic
-def hand_over(*, order_id: int, by: User) -> list[BarMove]:
-    """Note that a packed order left the house."""
+def hand_over(*, order_id: int, by: User, on: date | None = None) -> list[BarMove]:
+    """Note that a packed order left the house. The day ticks the step of its batches."""
     _lock_batches_of(order_id)
     bars = _locked_bars(order_id)
     order = bars.order
@@ -145,6 +148,7 @@ def hand_over(*, order_id: int, by: User) -> list[BarMove]:
     moves = _move_all(bars, BarState.PACKED, BarState.SHIPPED, by=by)
     if order.state == OrderState.PACKED:
         move_order(order_id=order_id, to=OrderState.HANDED_OVER, by=by)
+    _tick(order, HAND_OVER, on=on, by=by)
     text = f"{order.get_hand_over_display()}: {_lots_said(bars)}."
     note_order(order=order, by=by, verb="hand_over", text=text)
     return moves
@@ -182,6 +186,15 @@ def _move_all(bars: OrderBars, start: BarState, end: BarState, *, by: User) -> l
         for lot in lots
         if getattr(lot, counted)
     ]
+
+
+def _tick(order: Order, key: str, *, on: date | None, by: User) -> None:
+    """Tick the step on the batches poured for this order alone; one poured for several is not done with this one."""
+    if on is None:
+        return
+    others = BatchFor.objects.exclude(line__order=order).values("batch_id")
+    for batch in Batch.objects.filter(serves__line__order=order).exclude(pk__in=others).distinct():
+        finish_step(batch, key, on=on, by=by)
 
 
 def _walk_to_ready(order: Order, *, by: User) -> None:

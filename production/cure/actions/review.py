@@ -6,7 +6,7 @@ from django.db import transaction
 
 from production.bar_ledger import BarState
 from production.batch_states import BatchState, may_move
-from production.batches.actions.bench import locked_batch
+from production.batches.actions.bench import finish_step, locked_batch
 from production.batches.models import Batch
 from production.cure.actions.bars import release_bars, stop_bars
 from production.cure.actions.promises import warn_orders
@@ -15,6 +15,7 @@ from production.cure.models import Release
 from production.cure.readiness import Readiness
 from production.cure.records import CuringBatch, curing_batches, for_rack
 from production.cure.refusal import CureRefusal
+from production.planning.route import RELEASE
 from soapshop.audit import note_event
 from soapshop.models import User
 
@@ -85,6 +86,7 @@ def release_batch(
     )
     _walk_to_released(batch, today=today)
     bars = release_bars(batch, decision=decision, by=by)
+    finish_step(batch, RELEASE, on=today, by=by)
     known = [reason.text for reason in readiness.reasons]
     text = f"Released {batch}: {bars} bars. {decision.words}"[:400]
     note_event(by=by, verb="release_batch", subject=batch, text=text, after={"bars": bars, "known": known})

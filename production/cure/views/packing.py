@@ -66,12 +66,22 @@ def packing_give_back(request: HttpRequest, number: str, line: int, batch: int, 
 
 @require_POST
 def packing_pack(request: HttpRequest, number: str) -> HttpResponse:
-    return _try(request, number, lambda pk: pack_order(order_id=pk, by=_by(request)), done="The order is packed.")
+    return _try(
+        request,
+        number,
+        lambda pk: pack_order(order_id=pk, by=_by(request), on=timezone.localdate()),
+        done="The order is packed.",
+    )
 
 
 @require_POST
 def packing_hand_over(request: HttpRequest, number: str) -> HttpResponse:
-    return _try(request, number, lambda pk: hand_over(order_id=pk, by=_by(request)), done="The order is handed over.")
+    return _try(
+        request,
+        number,
+        lambda pk: hand_over(order_id=pk, by=_by(request), on=timezone.localdate()),
+        done="The order is handed over.",
+    )
 
 
 def _by(request: HttpRequest) -> User:
