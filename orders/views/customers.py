@@ -18,7 +18,7 @@ from soapshop.requests import StaffRequest
 
 @require_GET
 def customer_list(request: StaffRequest) -> HttpResponse:
-    customers = Customer.objects.annotate(order_count=Count("orders"))
+    customers = Customer.objects.annotate(order_count=Count("orders")).order_by("name", "pk")
     page = Paginator(customers, PAGE_SIZE).get_page(request.GET.get("page"))
     return render(request, "orders/customer_list.html", {"page": page})
 

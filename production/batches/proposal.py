@@ -17,7 +17,7 @@ from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.asked import BatchAsk, BatchRefusal
 from production.batches.models import Batch
-from production.batches.planned import PlannedFor, planned_for
+from production.batches.planned import GONE, PlannedFor, planned_for
 from production.batches.pours import open_wants, wants_by_pour
 from production.batches.schedule import asked_of, route_of
 from production.batches.sizing import SizedBatch, size_batch
@@ -26,6 +26,19 @@ from production.planning.calendar import CalendarError, WorkDays
 from production.planning.countback import Countback, CountbackError, count_back
 from production.planning.route import RouteError
 from soapshop.models import Workshop
+
+__all__ = [
+    "GONE",
+    "LineProposal",
+    "OrderProposal",
+    "PartsProposal",
+    "PourProposal",
+    "ask_of",
+    "finish_wants",
+    "propose_days",
+    "propose_for_order",
+    "propose_for_orders",
+]
 
 
 @dataclass(frozen=True)
