@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from formulas.models import Design
 from production.plan.models import TimeAway, WorkWeek
 from production.planning.calendar import WEEKDAY_NAMES
 
@@ -64,6 +65,16 @@ class WorkWeekForm(forms.ModelForm):
         self.fields["rack_bars"] = _count("Bars the rack holds", "bars", least=1)
         self.fields["buffer_days"] = _count("Air before an order is due", "days", most=60)
         self.fields["hold_days"] = _count("A promised date is held for", "days", least=1, most=90)
+
+
+class PromiseForm(forms.Form):
+    design = forms.ModelChoiceField(
+        Design.objects.filter(is_shelved=False),
+        error_messages={"required": "Choose a design.", "invalid_choice": "Choose a design from the list."},
+    )
+    bars = _count("Bars", "bars", least=1, most=5000)
+    travel_days = _count("Days on the way", "days", most=90)
+    may_move = forms.BooleanField(label="Look also at moving other batches (takes some seconds)", required=False)
 
 
 class TimeAwayForm(forms.ModelForm):

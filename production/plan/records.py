@@ -13,7 +13,7 @@ from production.batches.proposal import free_bars
 from production.batches.schedule import route_of
 from production.cure.bar_counts import bars_with_lines
 from production.cure.models import BarMove
-from production.plan.models import BatchPin, WorkWeek
+from production.plan.models import BatchPin, HeldDate, WorkWeek
 from production.plan.plan_designs import batch_way, pack_tenths, plan_design
 from production.plan.supplies import supplies_for
 from production.plan.work_days import bench_days, current_work_days
@@ -67,20 +67,28 @@ class _Draft:
     today: date
     lines: dict[str, OrderLine] = field(default_factory=dict)
     wants: dict[str, PlanLine] = field(default_factory=dict)
+    held_designs: set[int] = field(default_factory=set)
     reserved: list[Share] = field(default_factory=list)
     ways: defaultdict[str, list[MoldYield]] = field(default_factory=lambda: defaultdict(list))
 
 
-def shop_plan(*, today: date) -> ShopPlan:
-    """Read the whole shop in a fixed number of queries."""
+def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False) -> ShopPlan:
+    """Read the whole shop in a fixed number of queries.
+
+    `also` are designs that are only asked about; with `held`, dates held for customers take room like orders.
+    """
     week, workshop = WorkWeek.current(), Workshop.current()
     calendar = current_work_days(week)
     draft = _Draft(today)
     orders = list(Order.objects.filter(status__in=WANTING).for_plan())
     _read_lines(draft, orders, week, calendar)
+    if held:
+        _read_held(draft, today)
     live = Batch.objects.filter(status__in=(BatchState.PLANNED.value, *STARTED))
     batches = list(live.select_related("design", "mold", "revision").prefetch_related("steps", "serves"))
-    rows = _design_rows({line.design_id for line in draft.lines.values()} | {each.design_id for each in batches})
+    rows = _design_rows(
+        {line.design_id for line in draft.lines.values()} | {row.pk for row in also} | draft.held_designs, batches
+    )
     revisions = {
         each.formula_id: each
         for each in FormulaRevision.objects.approved().filter(formula__in={row.formula_id for row in rows.values()})
@@ -157,7 +165,16 @@ def hand_over_day(latest: date, week: WorkWeek, calendar: WorkDays) -> date:
     return calendar.previous_open(latest)
 
 
-def _design_rows(ids: set[int]) -> dict[str, Design]:
+def _read_held(draft: _Draft, today: date) -> None:
+    """A held date wants its bars on the day that was told, until it expires."""
+    for held in HeldDate.objects.filter(expires_on__gte=today).select_related("design"):
+        key = f"held {held.pk}"
+        draft.held_designs.add(held.design_id)
+        draft.wants[key] = PlanLine(key, held.design.name, held.bars, held.ready_on + timedelta(days=1))
+
+
+def _design_rows(ids: set[int], batches: list[Batch]) -> dict[str, Design]:
+    ids = ids | {each.design_id for each in batches}
     rows = Design.objects.filter(pk__in=ids).select_related("formula", "mold").prefetch_related("steps", "parts__part")
     return {row.name: row for row in rows}
 

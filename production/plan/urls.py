@@ -1,8 +1,15 @@
 from django.urls import path
 
-from production.plan.views import calendar
+from production.plan.views import board, calendar, promise
 
 urlpatterns = [
+    path("plan/board/", board.plan_board, name="plan-board"),
+    path("plan/board/propose/", board.plan_propose, name="plan-propose"),
+    path("plan/board/<int:pk>/accept/", board.plan_accept, name="plan-accept"),
+    path("plan/board/batches/<slug:number>/keep/", board.batch_pin, name="batch-pin"),
+    path("plan/promise/", promise.promise, name="promise"),
+    path("plan/promise/hold/", promise.promise_hold, name="promise-hold"),
+    path("plan/promise/<int:pk>/release/", promise.promise_release, name="promise-release"),
     path("plan/calendar/", calendar.work_calendar, name="work-calendar"),
     path("plan/calendar/away/<int:pk>/remove/", calendar.time_away_remove, name="time-away-remove"),
     path("plan/calendar/days/<int:pk>/remove/", calendar.special_day_remove, name="special-day-remove"),
