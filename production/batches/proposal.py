@@ -257,6 +257,8 @@ def finish_wants(line: OrderLine) -> tuple[FinishWant, ...]:
 
 
 def _parts(line: OrderLine, wants: tuple[FinishWant, ...]) -> tuple[PartsProposal, ...]:
+    if not wants:
+        return ()  # Without a query: many lines are proposed for their days alone.
     by_key = {finish.part.key: finish.part for finish in line.finishes.all()}
     found = []
     for need in part_needs(wants):
