@@ -8,8 +8,10 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from formulas.chemistry.results import Finding
+from formulas.dose_records import formula_doses
 from formulas.models import Formula, FormulaLine, FormulaRevision, Material
-from formulas.records import Reckoning, reckon_revision
+from formulas.records import reckon_revision
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
 
@@ -106,7 +108,8 @@ def revise_formula(*, formula_id: int, reason: str, by: User) -> FormulaRevision
 def approve_revision(*, revision_id: int, override_reason: str, by: User) -> FormulaRevision:
     """Approve a draft; the revision approved so far is retired.
 
-    A "stop" finding can never be approved; an "ask" finding needs the owner's written reason.
+    A "stop" finding, such as a scent without a limit on file, can never be approved; an "ask" finding needs the
+    owner's written reason.
     """
     revision = FormulaRevision.objects.select_for_update().select_related("formula").get(pk=revision_id)
     if not by.is_owner:
@@ -114,7 +117,9 @@ def approve_revision(*, revision_id: int, override_reason: str, by: User) -> For
     if not revision.is_draft:
         raise FormulaRefusal(f"{revision} is {revision.get_status_display().lower()} already.")
     least = Workshop.current().least_superfat_percent
-    _judge(reckon_revision(revision, least_superfat_percent=least), override_reason)
+    reckoning = reckon_revision(revision, least_superfat_percent=least)
+    doses = formula_doses(revision.lines.select_related("material"), reckoning.result)
+    _judge((*reckoning.findings, *doses.findings), override_reason)
     for old in revision.formula.revisions.select_for_update().filter(status=FormulaRevision.Status.APPROVED):
         old.status = FormulaRevision.Status.RETIRED
         old.save(update_fields=["status"])
@@ -128,13 +133,13 @@ def approve_revision(*, revision_id: int, override_reason: str, by: User) -> For
     return revision
 
 
-def _judge(reckoning: Reckoning, override_reason: str) -> None:
-    if reckoning.stops:
-        first = reckoning.stops[0]
-        raise FormulaRefusal(f"{first.text} {first.mend}".strip())
-    if reckoning.asks and not override_reason.strip():
-        first = reckoning.asks[0]
-        raise FormulaRefusal(f"{first.text} {first.mend} Or write down why you approve it all the same.".strip())
+def _judge(findings: Sequence[Finding], override_reason: str) -> None:
+    stop = next((finding for finding in findings if finding.level == "stop"), None)
+    if stop is not None:
+        raise FormulaRefusal(f"{stop.text} {stop.mend}".strip())
+    question = next((finding for finding in findings if finding.level == "ask"), None)
+    if question is not None and not override_reason.strip():
+        raise FormulaRefusal(f"{question.text} {question.mend} Or write down why you approve it all the same.".strip())
 
 
 @transaction.atomic

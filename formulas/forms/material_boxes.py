@@ -94,6 +94,7 @@ LABELS = {
 }
 HELP = {
     "sap_plan": "mg of KOH for each gram, such as 190. Empty: the middle of the range.",
+    "purity_percent": "Empty: the upper end of the range, because that dose of lye cannot be too much.",
     "scent_limit_percent": "From the supplier's certificate. Empty means unknown, not unlimited.",
     "alkali_demand_g_naoh_per_g": "Grams of NaOH that one gram uses up; 0 if none, empty if unknown.",
     "source": "A certificate, a book, a supplier's sheet.",

@@ -121,7 +121,7 @@ class MaterialForm(forms.ModelForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         self._fill_range(cleaned, "sap_low", "sap_plan", "sap_high")
-        self._fill_range(cleaned, "purity_low_percent", "purity_percent", "purity_high_percent")
+        self._fill_range(cleaned, "purity_low_percent", "purity_percent", "purity_high_percent", plans_on_top=True)
         low, high = cleaned.get("dose_low_percent"), cleaned.get("dose_high_percent")
         if low is not None and high is not None and low > high:
             self.add_error("dose_high_percent", "The usual dose runs from the lower to the higher figure. Swap them.")
@@ -129,13 +129,18 @@ class MaterialForm(forms.ModelForm):
             self._judge(cleaned)
         return cleaned
 
-    def _fill_range(self, cleaned: dict[str, Any], low: str, plan: str, high: str) -> None:
-        """A planned figure alone is its own range; a range alone is planned in its middle."""
+    def _fill_range(
+        self, cleaned: dict[str, Any], low: str, plan: str, high: str, *, plans_on_top: bool = False
+    ) -> None:
+        """A planned figure alone is its own range; a range alone is planned in its middle.
+
+        A purity known as a range only is planned on its upper end: that dose of lye cannot be too much.
+        """
         if plan not in self.fields or any(name in self.errors for name in (low, plan, high)):
             return
         lowest, planned, highest = cleaned.get(low), cleaned.get(plan), cleaned.get(high)
         if planned is None and lowest is not None and highest is not None:
-            cleaned[plan] = (lowest + highest) / 2
+            cleaned[plan] = highest if plans_on_top else (lowest + highest) / 2
         elif planned is not None:
             cleaned[low] = planned if lowest is None else lowest
             cleaned[high] = planned if highest is None else highest

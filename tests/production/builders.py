@@ -30,7 +30,8 @@ MATERIALS: dict[str, dict[str, Any]] = {
     "naoh": {"name": "Sodium hydroxide", "kind": "alkali", "alkali_kind": "NaOH", "purity_low_percent": "98",
              "purity_percent": "99", "purity_high_percent": "100"},
     "water": {"name": "Water", "kind": "liquid", "water_percent": "100", "density_g_per_ml": "1"},
-    "scent": {"name": "Fern fragrance", "kind": "fragrance", "has_allergen_statement": True},
+    "scent": {"name": "Fern fragrance", "kind": "fragrance", "has_allergen_statement": True,
+              "scent_limit_percent": "6"},
     "mica": {"name": "Sea mica", "kind": "colorant", "grams_per_teaspoon": "2.6"},
     "aloe": {"name": "Aloe juice", "kind": "liquid", "water_percent": "98", "sugars_percent": "1.5"},
 }  # fmt: skip
