@@ -3,6 +3,7 @@
 from dataclasses import fields, is_dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from types import UnionType
 from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -23,9 +24,15 @@ def to_json(record: Any) -> Any:
 
 def from_json(kind: type[Record], given: Any) -> Record:
     """Read a record back; keys that this version does not know are passed over."""
+    hints = _hints(kind)
+    return kind(**{name: _read(hints[name], item) for name, item in given.items() if name in hints})
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    """Return the types of a record's fields. Reading them costs more than reading a record, so it is done once."""
     hints = get_type_hints(kind)
-    known = {field.name for field in fields(kind)}  # type: ignore[arg-type]
-    return kind(**{name: _read(hints[name], item) for name, item in given.items() if name in known})
+    return {field.name: hints[field.name] for field in fields(kind)}
 
 
 def _read(hint: Any, given: Any) -> Any:

@@ -3,11 +3,10 @@
 Frozen records of plain figures, kept as JSON in ``Batch.frozen``. Decimals travel as text, dates as ISO days.
 """
 
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from types import UnionType
-from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
+from typing import TypeVar
 
 T = TypeVar("T")
 
@@ -174,42 +173,3 @@ class FrozenPlan:
             if material.material_id == material_id:
                 return material
         raise KeyError(material_id)
-
-
-def to_json(record: Any) -> Any:
-    """Return plain JSON for a frozen record: text for Decimals and days, lists for tuples."""
-    if is_dataclass(record):
-        return {field.name: to_json(getattr(record, field.name)) for field in fields(record)}
-    if isinstance(record, tuple | list):
-        return [to_json(item) for item in record]
-    if isinstance(record, Decimal):
-        return str(record)
-    if isinstance(record, date):
-        return record.isoformat()
-    return record
-
-
-def from_json(kind: type[T], given: Any) -> T:
-    """Read a frozen record back; keys that this version does not know are passed over."""
-    hints = get_type_hints(kind)
-    known = {field.name for field in fields(kind)}  # type: ignore[arg-type]
-    return kind(**{name: _read(hints[name], item) for name, item in given.items() if name in known})
-
-
-def _read(hint: Any, given: Any) -> Any:
-    if given is None:
-        return None
-    origin, arguments = get_origin(hint), get_args(hint)
-    if origin in (Union, UnionType):
-        return _read(next(argument for argument in arguments if argument is not type(None)), given)
-    if origin is tuple:
-        if len(arguments) == 2 and arguments[1] is Ellipsis:
-            return tuple(_read(arguments[0], item) for item in given)
-        return tuple(_read(argument, item) for argument, item in zip(arguments, given, strict=True))
-    if is_dataclass(hint):
-        return from_json(cast(type[Any], hint), given)
-    if hint is Decimal:
-        return Decimal(given)
-    if hint is date:
-        return date.fromisoformat(given)
-    return given

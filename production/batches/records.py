@@ -4,9 +4,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from formulas.models import Material
-from production.batches.frozen import FrozenMaterial, FrozenPlan, from_json
+from production.batches.frozen import FrozenMaterial, FrozenPlan
 from production.batches.models import Batch, Weighing
 from production.batches.pot import InPot, Pot, fill_pot
+from soapshop.frozen_json import from_json
 
 
 def plan_of(batch: Batch) -> FrozenPlan:

@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from formulas.models import Material
 from production.batch_states import BatchState
-from production.batches.frozen import FrozenPlan, from_json
+from production.batches.frozen import FrozenPlan
 from production.batches.models import Batch, BatchFor, Deviation, Weighing
 from production.cure.alkali import CheckMade
 from production.cure.facts import CureFacts
@@ -29,6 +29,7 @@ from production.cure.prior import STANDARD_PRIOR
 from production.cure.ranges import DayRange
 from production.cure.readiness import Readiness, judge_readiness
 from production.cure.weights import BarWeighing, MarkedBar
+from soapshop.frozen_json import from_json
 
 # The newest finished batches of a formula that teach what to expect of the next one.
 TEACHING_BATCHES, TEACHING_WEIGHINGS, TEACHING_DAYS = 5, 3, 730

@@ -20,6 +20,7 @@ MARKS = ("1", "2", "3")
 WEEK = timedelta(days=7)
 # Drying of the demo's bars: toward 9 % water with a time of 11 days (usual figures of the trade, no source).
 SETTLED_WATER, DRYING_DAYS = Decimal("0.09"), Decimal(11)
+DAYS_TO_PACK = timedelta(days=3)
 RELEASED_AFTER = timedelta(days=44)
 CHECKED = ("review", "ready", "packed", "handed_over", "closed")
 
@@ -57,14 +58,14 @@ def finish_order(order: Order, stage: str, batch_ids: list[int], *, today: date,
         )
     allocate_bars(order_id=order.pk, today=released_on, by=by)
     if stage != "ready":
-        _hand_out(order, stage, by=by)
+        _hand_out(order, stage, on=min(today, released_on + DAYS_TO_PACK), by=by)
 
 
-def _hand_out(order: Order, stage: str, *, by: User) -> None:
-    pack_order(order_id=order.pk, by=by)
+def _hand_out(order: Order, stage: str, *, on: date, by: User) -> None:
+    pack_order(order_id=order.pk, by=by, on=on)
     if stage == "packed":
         return
-    hand_over(order_id=order.pk, by=by)
+    hand_over(order_id=order.pk, by=by, on=on)
     if stage == "closed":
         move_order(order_id=order.pk, to=OrderState.CLOSED, by=by)
 

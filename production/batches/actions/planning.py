@@ -8,7 +8,6 @@ from orders.actions import OrderRefusal, move_order
 from orders.models import Order
 from orders.order_states import OrderState
 from production.batches.asked import PLANNABLE, BatchRefusal
-from production.batches.frozen import to_json
 from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, Weighing
 from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
 from production.batches.schedule import asked_of, route_of, steps_of_pour
@@ -17,6 +16,7 @@ from production.planning.calendar import WorkDays
 from production.planning.countback import PlannedStep
 from production.today.actions import refresh_risks
 from soapshop.audit import note_event
+from soapshop.frozen_json import to_json
 from soapshop.models import User, Workshop
 from soapshop.numbering import next_number
 
