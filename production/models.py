@@ -2,7 +2,7 @@
 
 from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
 from production.cure.models import BarMove, Check, CureWeighing, Release
-from production.labels.models import LabelPrint
+from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, PartLot, PartMove, StockMove, Supplier
 
@@ -15,13 +15,18 @@ __all__ = [
     "CureWeighing",
     "Deviation",
     "HeldDate",
+    "LabelAnswer",
+    "LabelCount",
     "LabelPrint",
     "Lot",
     "PartLot",
     "PartMove",
     "PlanRun",
     "PortionFill",
+    "Printer",
+    "PrinterFit",
     "Release",
+    "ShopStock",
     "SpecialDay",
     "StepRecord",
     "StockMove",

@@ -3,10 +3,11 @@
 All lengths in millimeters, measured from the corner of the label.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from production.documents.label_records import LabelFace, LabelStock
+from production.documents.label_records import LabelFace, LabelShape, LabelStock
 from production.documents.label_stock import LABEL_STOCKS
 from production.documents.label_words import Words, front_words, net_weight_words, small_print
 from soapshop.paper import PaperRefused
@@ -16,6 +17,7 @@ LEADING = 1.2  # the typeface's own ascent and descent, so that no accent leaves
 GAP = 0.32  # of the size, between blocks
 GUTTER_MM = 3.0  # between the front and the small print
 FRONT_SHARES = (0.4, 0.46, 0.52, 0.58, 0.34)
+ROUND_SLANTS = (0.6, 0.7, 0.785, 0.87, 0.97)  # from low and wide to tall and narrow
 SMALLEST_QR_MM = 11.0
 LARGEST_QR_MM = 18.0
 MEASURING_SLACK_MM = 0.05
@@ -82,7 +84,12 @@ def fit_label(face: LabelFace, stock: LabelStock) -> FittedLabel:
 
 
 def _best_fit(face: LabelFace, stock: LabelStock) -> FittedLabel | None:
-    found = [fitted for share in (None, *FRONT_SHARES) if (fitted := _largest(face, stock, share))]
+    ways: tuple[float | None, ...] = (None, *FRONT_SHARES)
+    if stock.shape == LabelShape.ROUND:
+        ways = ROUND_SLANTS
+    elif stock.shape == LabelShape.BAND:
+        ways = FRONT_SHARES  # the front of a band is never its back
+    found = [fitted for way in ways if (fitted := _largest(face, stock, way))]
     return max(found, key=_comeliness, default=None)
 
 
@@ -144,11 +151,29 @@ def _bottom_up(blocks: list[Block], left: float, bottom: float, *, is_centered: 
 
 
 def _arranged(face: LabelFace, stock: LabelStock, share: float | None, largeness: float) -> FittedLabel | None:
-    margin = float(stock.safe_margin_mm)
-    room = _Room(margin, margin, float(stock.label_width_mm) - 2 * margin, float(stock.label_height_mm) - 2 * margin)
+    is_round = stock.shape == LabelShape.ROUND
+    room = _round_room(stock, share or 0.0) if is_round else _room(stock)
     if room.width <= 0 or room.height <= 0:
         return None
-    return _one_column(face, stock, room, largeness) if share is None else _two(face, stock, room, share, largeness)
+    if share is None or is_round:
+        return _one_column(face, stock, room, largeness)
+    return _two(face, stock, room, share, largeness)
+
+
+def _room(stock: LabelStock) -> _Room:
+    """Inside the margin; a tag stays free of words around its hole, a band where it is glued."""
+    margin = float(stock.safe_margin_mm)
+    top = max(margin, float(stock.hole_mm))
+    width = float(stock.label_width_mm) - 2 * margin - float(stock.glue_mm)
+    return _Room(margin, top, width, float(stock.label_height_mm) - top - margin)
+
+
+def _round_room(stock: LabelStock, slant: float) -> _Room:
+    """The oblong whose corners touch the margin of a round label; `slant` is the angle of its diagonal in radians."""
+    across, down = float(stock.label_width_mm), float(stock.label_height_mm)
+    radius = min(across, down) / 2 - float(stock.safe_margin_mm)
+    width, height = 2 * radius * math.cos(slant), 2 * radius * math.sin(slant)
+    return _Room((across - width) / 2, (down - height) / 2, width, height)
 
 
 def _qr_mm(face: LabelFace, room: _Room) -> float:
@@ -222,9 +247,16 @@ def _two(face: LabelFace, stock: LabelStock, room: _Room, share: float, largenes
     return FittedLabel(blocks, largeness, qr_left, bottom - qr, qr, rule_left_mm=print_left - GUTTER_MM / 2)
 
 
+def _is_at_hand(other: LabelStock, stock: LabelStock) -> bool:
+    """Sheets of the same paper, and rolls."""
+    is_same_page = (other.page_width_mm, other.page_height_mm) == (stock.page_width_mm, stock.page_height_mm)
+    return is_same_page or other.labels_per_page == 1 or stock.labels_per_page == 1
+
+
 def _refusal(face: LabelFace, stock: LabelStock) -> tuple[str, tuple[str, ...]]:
     size = f"{stock.label_width_mm.normalize():f} × {stock.label_height_mm.normalize():f} mm"
-    bigger = [other.name for other in LABEL_STOCKS.values() if other != stock and _best_fit(face, other)]
+    offered = [other for other in LABEL_STOCKS.values() if other != stock and _is_at_hand(other, stock)]
+    bigger = [other.name for other in offered if _best_fit(face, other)]
     choices = [f"They fit on: {'; '.join(bigger)}." if bigger else "Choose a bigger label."]
     if face.ingredients and _best_fit(replace(face, ingredients="", notes=()), stock):
         choices.append("Or put the ingredient list on a second panel, or on a leaflet that goes with the bar.")

@@ -5,6 +5,12 @@ from decimal import Decimal
 from enum import StrEnum
 
 
+class LabelShape(StrEnum):
+    RECTANGLE = "rectangle"  # box label, tag, favor sticker
+    ROUND = "round"
+    BAND = "band"  # wraps around the bar: a front, a back, and an end to glue
+
+
 class LetterMeasure(StrEnum):
     """What a legal type height is measured on."""
 
@@ -30,6 +36,10 @@ class LabelStock:
     pitch_y_mm: Decimal
     corner_radius_mm: Decimal = Decimal(0)
     safe_margin_mm: Decimal = Decimal("1.5")  # paper shifts in the printer: nothing is printed this close to the edge
+    shape: str = LabelShape.RECTANGLE.value
+    bleed_mm: Decimal = Decimal(0)  # color runs on past the edge, so that a cut never leaves a white line
+    glue_mm: Decimal = Decimal(0)  # a band: bare at its right end, under the overlap
+    hole_mm: Decimal = Decimal(0)  # a tag: kept free along its top for the hole
 
     @property
     def labels_per_page(self) -> int:
@@ -71,5 +81,9 @@ class LabelSheetPaper:
     start_position: int = 1  # 1 is the first label of the first sheet; earlier ones are used up
     offset_x_mm: Decimal = Decimal(0)  # this printer: to the right
     offset_y_mm: Decimal = Decimal(0)  # this printer: down
+    scale_x: Decimal = Decimal(1)  # this printer: above 1 where it shrinks the page
+    scale_y: Decimal = Decimal(1)
+    accent_hex: str = ""  # one color, along the edge of each label
+    has_cut_marks: bool = False
     has_outlines: bool = False  # hairline around each label, for a trial on plain paper
     language: str = "en"

@@ -1,12 +1,14 @@
 """Labels on sheets or a roll, each in its exact place."""
 
+import re
 from decimal import Decimal
 from typing import Any
 
 from django.template.loader import render_to_string
 
 from production.documents.label_fit import FittedLabel, fit_label
-from production.documents.label_records import LabelFace, LabelSheetPaper, LabelStock
+from production.documents.label_marks import accent_rules, cut_marks, cut_rules
+from production.documents.label_records import LabelFace, LabelShape, LabelSheetPaper, LabelStock
 from production.documents.qr_path import qr_path
 from soapshop.paper import FONT_FACES, PaperRefused, render_pdf
 from soapshop.paper_words import exact_words
@@ -14,6 +16,9 @@ from soapshop.paper_words import exact_words
 LONGEST_LABEL_TEXT = 3000
 MOST_LABELS = 600
 MOST_OFFSET_MM = Decimal(10)
+# Beyond this the page is printed "to fit", and no correction holds for long (own choice).
+MOST_SCALE_OFF = Decimal("0.02")
+COLOR = re.compile(r"#[0-9a-f]{6}")
 
 
 def label_sheet_pdf(paper: LabelSheetPaper) -> bytes:
@@ -25,8 +30,10 @@ def label_sheet_pdf(paper: LabelSheetPaper) -> bytes:
     labels = [_label_view(number, run.face, fitted[number]) for number, run in enumerate(paper.runs)]
     queue = [label for label, run in zip(labels, paper.runs, strict=True) for _ in range(run.copies)]
     context = {"paper": paper, "pages": _pages(queue, paper.start_position, stock.labels_per_page)}
+    marks = cut_marks(stock) if paper.has_cut_marks else ()
+    context |= {"marks": range(len(marks)), "has_accent": bool(paper.accent_hex)}
     html = render_to_string("production/papers/label_sheet.html", context)
-    rules = [_stock_rules(paper), *(_fit_rules(number, one) for number, one in enumerate(fitted))]
+    rules = [_stock_rules(paper), *(_fit_rules(number, one) for number, one in enumerate(fitted)), cut_rules(marks)]
     return render_pdf(html, stylesheets=(render_to_string("production/papers/label_sheet.css"), "\n".join(rules)))
 
 
@@ -34,8 +41,8 @@ def label_corner_mm(paper: LabelSheetPaper, position: int) -> tuple[Decimal, Dec
     """Left and top of a position on the page, counted from 1 along the rows."""
     stock = paper.stock
     row, column = divmod(position - 1, stock.columns)
-    left = stock.left_mm + column * stock.pitch_x_mm + paper.offset_x_mm
-    return left, stock.top_mm + row * stock.pitch_y_mm + paper.offset_y_mm
+    left = (stock.left_mm + column * stock.pitch_x_mm) * paper.scale_x + paper.offset_x_mm
+    return left, (stock.top_mm + row * stock.pitch_y_mm) * paper.scale_y + paper.offset_y_mm
 
 
 def _refuse_unprintable_sheet(paper: LabelSheetPaper) -> None:
@@ -49,13 +56,22 @@ def _refuse_unprintable_sheet(paper: LabelSheetPaper) -> None:
         raise PaperRefused(f"{count:,} labels are more than one print holds. Print {MOST_LABELS} at a time.")
     if max(abs(paper.offset_x_mm), abs(paper.offset_y_mm)) > MOST_OFFSET_MM:
         raise PaperRefused(f"The printer offset may be at most {MOST_OFFSET_MM} mm. Check the sign and the unit.")
-    _refuse_crooked_stock(paper.stock)
+    if max(abs(paper.scale_x - 1), abs(paper.scale_y - 1)) > MOST_SCALE_OFF:
+        raise PaperRefused(
+            "This printer stretches or shrinks the page by more than two percent. "
+            "Set its scaling to 100 % (not “fit to page”), then measure a new test sheet."
+        )
+    if paper.accent_hex and not COLOR.fullmatch(paper.accent_hex):
+        raise PaperRefused("The color of the label is not known. Choose one of the list.")
+    refuse_crooked_stock(paper.stock)
 
 
-def _refuse_crooked_stock(stock: LabelStock) -> None:
+def refuse_crooked_stock(stock: LabelStock) -> None:
+    """Raise PaperRefused for labels that leave their page or lie on each other."""
     right = stock.left_mm + (stock.columns - 1) * stock.pitch_x_mm + stock.label_width_mm
     bottom = stock.top_mm + (stock.rows - 1) * stock.pitch_y_mm + stock.label_height_mm
-    is_inside = right <= stock.page_width_mm and bottom <= stock.page_height_mm
+    has_room = right <= stock.page_width_mm and bottom <= stock.page_height_mm
+    is_inside = min(stock.left_mm, stock.top_mm) >= 0 and has_room
     is_apart = (stock.columns == 1 or stock.pitch_x_mm >= stock.label_width_mm) and (
         stock.rows == 1 or stock.pitch_y_mm >= stock.label_height_mm
     )
@@ -95,12 +111,20 @@ def _stock_rules(paper: LabelSheetPaper) -> str:
         f"@page {{ size: {page}; margin: 0 }}",
         f".page {{ width: {stock.page_width_mm:f}mm; height: {stock.page_height_mm:f}mm }}",
         f".label {{ width: {stock.label_width_mm:f}mm; height: {stock.label_height_mm:f}mm; "
-        f"border-radius: {stock.corner_radius_mm:f}mm }}",
+        f"border-radius: {_radius(stock)} }}",
     ]
+    if paper.scale_x != 1 or paper.scale_y != 1:
+        rules.append(f".label {{ transform: scale({paper.scale_x:f}, {paper.scale_y:f}); transform-origin: 0 0 }}")
     for position in range(1, stock.labels_per_page + 1):
         left, top = label_corner_mm(paper, position)
         rules.append(f".at-{position} {{ left: {left:.5f}mm; top: {top:.5f}mm }}")
+        if paper.accent_hex:
+            rules.append(accent_rules(paper, position, left, top))
     return "\n".join(rules)
+
+
+def _radius(stock: LabelStock) -> str:
+    return "50%" if stock.shape == LabelShape.ROUND else f"{stock.corner_radius_mm:f}mm"
 
 
 def _fit_rules(number: int, fitted: FittedLabel) -> str:

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from production.documents.label_records import LabelStock
+from production.documents.label_records import LabelShape, LabelStock
 
 MM_PER_INCH = Decimal("25.4")  # exact, international inch of 1959
 
@@ -73,5 +73,83 @@ ROLL_4X2 = LabelStock(
     pitch_y_mm=_inches("2"),
     safe_margin_mm=Decimal(3),
 )
+BAND_LETTER = LabelStock(
+    code="band-letter",
+    name="US Letter, 5 bands of 8.1 × 2 in, to cut",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=1,
+    rows=5,
+    label_width_mm=_inches("8.1"),
+    label_height_mm=_inches("2"),
+    left_mm=_inches("0.2"),
+    top_mm=_inches("0.5"),
+    pitch_x_mm=_inches("8.1"),
+    pitch_y_mm=_inches("2"),
+    safe_margin_mm=Decimal(3),
+    shape=LabelShape.BAND.value,
+    glue_mm=Decimal(12),
+)
+BAND_A4 = LabelStock(
+    code="band-a4",
+    name="A4, 5 bands of 200 × 52 mm, to cut",
+    page_width_mm=Decimal(210),
+    page_height_mm=Decimal(297),
+    columns=1,
+    rows=5,
+    label_width_mm=Decimal(200),
+    label_height_mm=Decimal(52),
+    left_mm=Decimal(5),
+    top_mm=Decimal("18.5"),
+    pitch_x_mm=Decimal(200),
+    pitch_y_mm=Decimal(52),
+    safe_margin_mm=Decimal(3),
+    shape=LabelShape.BAND.value,
+    glue_mm=Decimal(12),
+)
+ROUND_LETTER = LabelStock(
+    code="round-letter",
+    name="US Letter, 12 round labels of 2.5 in",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=3,
+    rows=4,
+    label_width_mm=_inches("2.5"),
+    label_height_mm=_inches("2.5"),
+    left_mm=_inches("0.375"),
+    top_mm=_inches("0.3125"),
+    pitch_x_mm=_inches("2.625"),
+    pitch_y_mm=_inches("2.625"),
+    safe_margin_mm=Decimal(2),
+    shape=LabelShape.ROUND.value,
+)
+TAG_LETTER = LabelStock(
+    code="tag-letter",
+    name="US Letter, 8 tags of 2 × 5 in, to cut and punch",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=4,
+    rows=2,
+    label_width_mm=_inches("2"),
+    label_height_mm=_inches("5"),
+    left_mm=_inches("0.25"),
+    top_mm=_inches("0.5"),
+    pitch_x_mm=_inches("2"),
+    pitch_y_mm=_inches("5"),
+    safe_margin_mm=Decimal(3),
+    hole_mm=Decimal(14),
+)
 
-LABEL_STOCKS: dict[str, LabelStock] = {stock.code: stock for stock in (LETTER_30, LETTER_10, A4_21, ROLL_4X2)}
+LABEL_STOCKS: dict[str, LabelStock] = {
+    stock.code: stock
+    for stock in (
+        LETTER_30,
+        LETTER_10,
+        A4_21,
+        ROLL_4X2,
+        BAND_LETTER,
+        BAND_A4,
+        ROUND_LETTER,
+        TAG_LETTER,
+    )
+}

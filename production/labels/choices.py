@@ -30,6 +30,22 @@ class CodeToScan(StrEnum):
         return {"": "None", "batch": "Batch number", "website": "Our website"}[self.value]
 
 
+class Accent(StrEnum):
+    """One color along the edge of a label: few, each dark enough to be seen and quiet enough for every bar."""
+
+    NONE = ""
+    FOREST = "#2f5d50"
+    SEA = "#2b5d86"
+    CLAY = "#a4512f"
+    HONEY = "#c08a1e"
+    HEATHER = "#7a5a86"
+    SLATE = "#4a5560"
+
+    @property
+    def label(self) -> str:
+        return "None" if self is Accent.NONE else self.name.capitalize()
+
+
 @dataclass(frozen=True)
 class LabelAsk:
     """One printing as it was asked for. Empty texts and None mean: as the program works it out."""
@@ -50,3 +66,6 @@ class LabelAsk:
     code: CodeToScan = CodeToScan.NONE
     panel_width_mm: Decimal | None = None
     panel_height_mm: Decimal | None = None
+    printer_id: int | None = None
+    accent: str = ""
+    has_cut_marks: bool = False

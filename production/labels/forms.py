@@ -8,10 +8,11 @@ from typing import Any
 from django import forms
 
 from production.documents.label_sheet import MOST_LABELS, MOST_OFFSET_MM
-from production.documents.label_stock import LABEL_STOCKS
 from production.labels.actions import LONGEST_REASON
-from production.labels.choices import CodeToScan, LabelAsk, MakerRole
+from production.labels.choices import Accent, CodeToScan, LabelAsk, MakerRole
+from production.labels.models import Printer
 from production.labels.net_weight_text import LONGEST_TEXT
+from production.labels.stocks import all_stocks
 from soapshop.models import Workshop
 
 NUMBER = "Type a whole number, such as 12."
@@ -65,9 +66,18 @@ class MarketForm(forms.Form):
 
 class LabelForm(MarketForm):
     typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
-    stock = forms.ChoiceField(
-        label="Label stock", choices=[(stock.code, stock.name) for stock in LABEL_STOCKS.values()]
+    stock = forms.ChoiceField(label="Label stock")
+    printer = forms.ModelChoiceField(
+        label="Printer",
+        queryset=Printer.objects.all(),
+        required=False,
+        empty_label="Not measured",
+        error_messages={"invalid_choice": "That printer is not there. Choose one of the list."},
     )
+    accent = forms.ChoiceField(
+        label="Color along the edge", required=False, choices=[(color.value, color.label) for color in Accent]
+    )
+    has_cut_marks = forms.BooleanField(label="Marks to cut by", required=False)
     copies = _count("Labels", "labels", least=1, most=MOST_LABELS)
     spares = _count("Spares", "labels", least=0, most=100)
     start_position = _count(
@@ -108,6 +118,8 @@ class LabelForm(MarketForm):
 
     def __init__(self, *args: Any, wordings: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.stocks = all_stocks()
+        self.fields["stock"].choices = [(stock.code, stock.name) for stock in self.stocks.values()]  # type: ignore[attr-defined]
         wording = self.fields["wording"]
         wording.choices = [("", "None"), *((words, words) for words in wordings)]  # type: ignore[attr-defined]
 
@@ -119,7 +131,7 @@ class LabelForm(MarketForm):
         copies, spares = cleaned.get("copies"), cleaned.get("spares")
         if copies and spares and copies + spares > MOST_LABELS:
             self.add_error("copies", f"With its spares this is more than {MOST_LABELS} labels. Print them in two runs.")
-        stock = LABEL_STOCKS.get(cleaned.get("stock", ""))
+        stock = self.stocks.get(cleaned.get("stock", ""))
         start = cleaned.get("start_position")
         if stock and start and start > stock.labels_per_page:
             self.add_error("start_position", f"This sheet has labels 1 to {stock.labels_per_page}.")
@@ -145,6 +157,9 @@ class LabelForm(MarketForm):
             code=CodeToScan(typed["code"]),
             panel_width_mm=typed["panel_width_mm"],
             panel_height_mm=typed["panel_height_mm"],
+            printer_id=typed["printer"].pk if typed["printer"] else None,
+            accent=typed["accent"],
+            has_cut_marks=typed["has_cut_marks"],
         )
 
 
@@ -165,5 +180,8 @@ def first_choices(
         "has_list": True,
         "offset_x_mm": offsets[0],
         "offset_y_mm": offsets[1],
+        "printer": ask.printer_id,
+        "accent": ask.accent,
+        "has_cut_marks": ask.has_cut_marks,
         "reason": reason,
     }

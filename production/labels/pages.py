@@ -15,7 +15,6 @@ from formulas.label_rules.problems import Problem
 from production.batch_states import BatchState
 from production.batches.models import Batch
 from production.batches.records import plan_of
-from production.documents.label_stock import LABEL_STOCKS
 from production.labels.bars import bars_by_finish, hand_over_day
 from production.labels.choices import LabelAsk
 from production.labels.declaration_paper import MARKETS, STYLES, sources_of
@@ -24,6 +23,7 @@ from production.labels.forms import LabelForm, MarketForm, first_choices
 from production.labels.preview import LabelPicture, label_picture
 from production.labels.reads import (
     BatchRow,
+    last_accent,
     plain_ask,
     printed_counts,
     printer_offsets,
@@ -32,8 +32,10 @@ from production.labels.reads import (
     wordings_of,
 )
 from production.labels.sheets import PreparedLabel
+from production.labels.stocks import usual_printer
 from soapshop.models import Workshop
 
+NO_SHIFT = (Decimal(0), Decimal(0))
 CLOSE_ENOUGH_GRAMS = Decimal("0.001")
 SETTINGS = ("workshop-settings", "Open the settings")
 MENDED_IN_SETTINGS = ("missing_name_and_place", "missing_responsible_person", "missing_contact", "undecided_street")
@@ -79,10 +81,11 @@ def plain_choices(
     bars = bars_by_finish(batch, plan_of(batch)).get(key, 1)
     ask, wordings = plain_ask(key, workshop=workshop, copies=bars), wordings_of(batch)
     last = batch.label_prints.filter(finish=key).only("frozen").first()
+    ask = replace(ask, printer_id=usual_printer(ask.stock), accent=last_accent(batch))
     initial = first_choices(
         ask,
         spares=spare_labels(bars),
-        offsets=printer_offsets(ask.stock),
+        offsets=NO_SHIFT if ask.printer_id else printer_offsets(ask.stock),
         hand_over=hand_over_day(batch, on=on),
         wordings=wordings,
         reason=last.frozen.get("reason", "") if last else "",
@@ -92,7 +95,7 @@ def plain_choices(
 
 def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[str, Any]:
     labels, finish = prepared.labels, prepared.finish
-    picture = label_picture(prepared.face, LABEL_STOCKS[prepared.ask.stock])
+    picture = label_picture(prepared.face, prepared.paper.stock, accent=prepared.paper.accent_hex)
     counts = printed_counts([batch])
     has_stop = bool(prepared.stops)
     return {
@@ -109,7 +112,7 @@ def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[s
         "findings": findings(prepared.problems, batch),
         "picture": picture if isinstance(picture, LabelPicture) else None,
         "no_picture": None if isinstance(picture, LabelPicture) else picture,
-        "stock": LABEL_STOCKS[prepared.ask.stock],
+        "stock": prepared.paper.stock,
         "form": form,
         "state_shape": STATE_SHAPES.get(batch.state, "waiting"),
         "asks_panel": any(problem.code == "panel_unknown" for problem in prepared.problems),

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from production.documents.label_fit import FittedLabel, LabelDoesNotFit, fit_label
-from production.documents.label_records import LabelFace, LabelStock
+from production.documents.label_marks import accent_strip_mm
+from production.documents.label_records import LabelFace, LabelShape, LabelStock
 from production.documents.label_sheet import LONGEST_LABEL_TEXT
 from production.documents.qr_path import QrPath, qr_path
 from soapshop.paper import PaperRefused
@@ -47,6 +48,13 @@ class LabelPicture:
     qr_x: str = ""
     qr_y: str = ""
     qr_size: str = ""
+    is_round: bool = False
+    middle_x: str = ""
+    middle_y: str = ""
+    accent_color: str = ""
+    accent_size: str = ""
+    accent_middle: str = ""
+    glue_x: str = ""
 
 
 @dataclass(frozen=True)
@@ -57,7 +65,7 @@ class PictureRefusal:
     choices: tuple[str, ...] = ()
 
 
-def label_picture(face: LabelFace, stock: LabelStock) -> LabelPicture | PictureRefusal:
+def label_picture(face: LabelFace, stock: LabelStock, *, accent: str = "") -> LabelPicture | PictureRefusal:
     """Fit the words as the printer will, and draw them; or say what stands in the way."""
     try:
         face = exact_words(face, longest=LONGEST_LABEL_TEXT)
@@ -67,12 +75,13 @@ def label_picture(face: LabelFace, stock: LabelStock) -> LabelPicture | PictureR
         return PictureRefusal(str(refusal).removesuffix(" ".join(refusal.choices)).strip(), refusal.choices)
     except (PaperRefused, TypefaceMissing) as refusal:
         return PictureRefusal(str(refusal))
-    return _picture(face, stock, fitted, qr)
+    return _picture(face, stock, fitted, qr, accent)
 
 
-def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath | None) -> LabelPicture:
+def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath | None, accent: str) -> LabelPicture:
     scale = PICTURE_WIDTH / float(stock.label_width_mm)
     height_mm = float(stock.label_height_mm)
+    strip = float(accent_strip_mm(stock)) * scale
     smallest = min(block.size_mm * typeface(block.face).letters_height("o") for block in fitted.blocks)
     return LabelPicture(
         width=figure(PICTURE_WIDTH),
@@ -89,6 +98,13 @@ def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath
         qr_x=figure(fitted.qr_left_mm * scale),
         qr_y=figure(fitted.qr_top_mm * scale),
         qr_size=figure(fitted.qr_mm * scale),
+        is_round=stock.shape == LabelShape.ROUND,
+        middle_x=figure(PICTURE_WIDTH / 2),
+        middle_y=figure(height_mm * scale / 2),
+        accent_color=accent,
+        accent_size=figure(strip),
+        accent_middle=figure(PICTURE_WIDTH / 2 - strip / 2),
+        glue_x=figure(PICTURE_WIDTH - float(stock.glue_mm) * scale) if stock.glue_mm else "",
     )
 
 

@@ -176,6 +176,12 @@ def printer_offsets(stock: str) -> tuple[Decimal, Decimal]:
     return Decimal(paper["offset_x_mm"]), Decimal(paper["offset_y_mm"])
 
 
+def last_accent(batch: Batch) -> str:
+    """The color of the last labels of this design: a design keeps its look."""
+    last = LabelPrint.objects.filter(batch__design_id=batch.design_id).only("frozen").first()
+    return str(last.frozen["paper"].get("accent_hex", "")) if last else ""
+
+
 def _finish_row(prepared: PreparedLabel, printed: int) -> FinishRow:
     stops = prepared.stops
     return FinishRow(

@@ -16,7 +16,7 @@ CERTIFICATE = "the supplier's certificate"
 
 
 def scent_limits(planned: Iterable[FrozenMaterial], present: Mapping[int, FrozenMaterial]) -> dict[str, Decimal | None]:
-    """Return the limit of each material by name: the certificate on file today, else the one the batch was planned by."""
+    """Return the limit of each material by name: by the certificate on file today, else by the one of the plan."""
     limits = {material.name: material.scent_limit_percent for material in (*planned, *present.values())}
     for material in planned:
         now = present.get(material.material_id)

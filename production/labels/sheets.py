@@ -7,16 +7,16 @@ from formulas.design_records import mold_of
 from formulas.geometry import BarSize, CavityMold, MoldError
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
-from production.batches.frozen import from_json, to_json
 from production.batches.models import Batch
 from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LetterMeasure
-from production.documents.label_stock import LABEL_STOCKS
 from production.labels.bars import newest_release
 from production.labels.choices import CodeToScan, LabelAsk
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
 from production.labels.judging import asks, claim_problems, in_order, item_problems, state_problems, stops
 from production.labels.net import NetFigure, WorkingLine, net_figure
+from production.labels.stocks import all_stocks, find_stock, printer_correction, shifted
+from soapshop.frozen_json import from_json, to_json
 from soapshop.models import Workshop
 
 TRIAL = "TRIAL – not for sale"
@@ -77,11 +77,11 @@ def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) 
 
 
 def prepared_from(batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
-    finish, stock = labels.finish(ask.finish), LABEL_STOCKS.get(ask.stock)
+    finish, stock = labels.finish(ask.finish), find_stock(ask.stock)
     if finish is None:
         raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
     if stock is None:
-        raise LabelRefusal(f"There is no label stock “{ask.stock[:40]}”. Choose one of: {', '.join(LABEL_STOCKS)}.")
+        raise LabelRefusal(f"There is no label stock “{ask.stock[:40]}”. Choose one of: {', '.join(all_stocks())}.")
     net = net_figure(finish.weights, parts_grams=finish.parts_grams, market=ask.market, typed=ask.net_weight)
     maker = _maker(workshop, ask)
     bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
@@ -97,13 +97,18 @@ def prepared_from(batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop:
         *claim_problems(face, market=ask.market),
         *_item_problems(face, words, ask, workshop, on),
     ]
+    placed = shifted(printer_correction(ask.printer_id, stock), ask.offset_x_mm, ask.offset_y_mm)
     paper = LabelSheetPaper(
         stock=stock,
         runs=(LabelRun(face, ask.copies),),
         title=f"Labels, batch {batch.number}: {face.product}",
         start_position=ask.start_position,
-        offset_x_mm=ask.offset_x_mm,
-        offset_y_mm=ask.offset_y_mm,
+        offset_x_mm=placed.offset_x_mm,
+        offset_y_mm=placed.offset_y_mm,
+        scale_x=placed.scale_x,
+        scale_y=placed.scale_y,
+        accent_hex=ask.accent,
+        has_cut_marks=ask.has_cut_marks,
     )
     working = (*net.working, *height_working(ask.market, face, bar))
     return PreparedLabel(ask, finish, net, face, working, in_order(problems), labels, paper)

@@ -2,10 +2,15 @@
 
 from django.urls import path
 
-from production.labels import views
+from production.labels import stock_views, views
 
 urlpatterns = [
     path("labels/", views.label_list, name="label-list"),
+    path("labels/stock/", stock_views.stock_list, name="label-stocks"),
+    path("labels/stock/new/", stock_views.stock_edit, name="label-stock-new"),
+    path("labels/stock/<int:pk>/", stock_views.stock_edit, name="label-stock"),
+    path("labels/printers/<int:pk>/", stock_views.printer, name="label-printer"),
+    path("labels/printers/<int:pk>/<slug:code>.pdf", stock_views.printer_sheet, name="label-printer-sheet"),
     path("labels/<str:number>/", views.batch_label_page, name="batch-labels"),
     path("labels/<str:number>/working/", views.label_working, name="label-working"),
     path("labels/<str:number>/ingredients.pdf", views.declaration_pdf, name="label-declaration"),
