@@ -2,6 +2,7 @@ from django.urls import path
 
 from orders.agreement.urls import urlpatterns as agreement_urls
 from orders.customer_page.urls import urlpatterns as customer_page_urls
+from orders.interchange.urls import urlpatterns as interchange_urls
 from orders.money.urls import urlpatterns as money_urls
 from orders.papers.urls import urlpatterns as paper_urls
 from orders.views import customers, lines, orders
@@ -10,6 +11,7 @@ app_name = "orders"
 urlpatterns = [
     *agreement_urls,
     *customer_page_urls,
+    *interchange_urls,
     *money_urls,
     *paper_urls,
     path("orders/", orders.order_list, name="order-list"),

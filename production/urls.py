@@ -1,6 +1,7 @@
 """All addresses of the app. Each station of the work keeps its own list."""
 
 from production.batches.urls import urlpatterns as batch_urls
+from production.costing.urls import urlpatterns as costing_urls
 from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
 from production.plan.urls import urlpatterns as plan_urls
@@ -10,6 +11,7 @@ from production.today.urls import urlpatterns as today_urls
 app_name = "production"
 urlpatterns = [
     *batch_urls,
+    *costing_urls,
     *cure_urls,
     *label_urls,
     *plan_urls,

@@ -1,0 +1,134 @@
+"""The cost of one pot: of a design as it would be made today, or of a batch as it was weighed."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from formulas.models import Design, FormulaRevision, Part
+from formulas.spares import bars_with_spares, parts_with_spares
+from orders.models import HouseTerms, OrderLine
+from orders.money.cost import CostInputs, CostRefused, CostSheet, MaterialUse, PartUse, WorkTime, cost_sheet
+from production.bar_ledger import BarState
+from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.models import Batch
+from production.batches.sizing import size_batch
+from production.costing.prices import lot_price_per_gram, part_materials, part_price, todays_prices
+from production.cure.bar_counts import bar_counts
+from soapshop.models import Workshop
+
+SALEABLE = (BarState.RELEASED, BarState.RESERVED, BarState.PACKED, BarState.SHIPPED, BarState.IN_CURE, BarState.HELD)
+
+
+@dataclass(frozen=True)
+class PotCost:
+    """A cost sheet, and what it was worked from. ``sheet`` is None when there is none; then ``refusal`` says why."""
+
+    name: str
+    basis: str
+    sheet: CostSheet | None
+    bars_made: int = 0
+    bar_grams: Decimal | None = None
+    refusal: str = ""
+
+
+def design_pot(
+    design: Design, *, workshop: Workshop, terms: HouseTerms, bars: int | None = None, line: OrderLine | None = None
+) -> PotCost:
+    """Cost a design at today's prices: its usual mold filled once, or as often as so many bars need."""
+    revision = FormulaRevision.objects.approved().filter(formula=design.formula_id).first()
+    if revision is None:
+        return PotCost(design.name, "", None, refusal="Its formula is not approved. Approve it, then look again.")
+    usable = design.mold.usable_bars
+    fillings = 1 if bars is None else max(-(-bars_poured(bars, workshop) // usable), 1)
+    try:
+        sized = size_batch(BatchAsk(design, revision, design.mold, fillings, 0, ()), workshop=workshop)
+    except BatchRefusal as refusal:
+        return PotCost(design.name, "", None, refusal=str(refusal))
+    made = usable * fillings
+    uses = _part_uses(design, line, made)
+    materials: dict[int, tuple[str, Decimal]] = {}
+    for weighed in sized.lines:
+        name, grams = materials.get(weighed.material_id, (weighed.name, Decimal(0)))
+        materials[weighed.material_id] = (name, grams + weighed.planned_grams)
+    prices = todays_prices({*materials, *part_materials(part for part, _ in uses)})
+    given = CostInputs(
+        materials=tuple(MaterialUse(name, grams, prices.get(pk)) for pk, (name, grams) in materials.items()),
+        parts=tuple(
+            PartUse(part.name, pieces, part_price(part, prices), part.minutes_per_piece) for part, pieces in uses
+        ),
+        bars_made=made,
+        bars_sold=bars_sold(made, workshop),
+        packaging_per_bar=terms.packaging_per_bar,
+        work=work_time(terms),
+        overhead_percent=terms.overhead_percent,
+    )
+    basis = f"planned: {fillings} × {design.mold.name}, {made} bars, today's prices"
+    return _costed(design.name, basis, given, sized.plan.batter_grams / made)
+
+
+def batch_pot(batch: Batch, *, workshop: Workshop, terms: HouseTerms) -> PotCost:
+    """Cost a batch at what its own lots cost; what was not weighed yet counts as planned, at today's prices."""
+    weighings = list(batch.weighings.select_related("lot", "material"))
+    moves = list(
+        batch.part_moves.filter(pieces__lt=0).select_related("lot__part").prefetch_related("lot__part__ingredients")
+    )
+    parts = {move.lot.part_id: move.lot.part for move in moves}
+    prices = todays_prices({*(weighed.material_id for weighed in weighings), *part_materials(parts.values())})
+    uses: list[MaterialUse] = []
+    for weighed in weighings:
+        grams = weighed.planned_grams if weighed.actual_grams is None else weighed.actual_grams
+        own = lot_price_per_gram(weighed.lot) if weighed.lot else None
+        uses.append(MaterialUse(weighed.material.name, grams, prices.get(weighed.material_id) if own is None else own))
+    pieces = {pk: -sum(move.pieces for move in moves if move.lot.part_id == pk) for pk in parts}
+    balances = bar_counts([batch.pk]).get(batch.pk, {}).values()
+    counted = sum(balance.at(state) for balance in balances for state in SALEABLE)
+    made = batch.bars_cut or batch.planned_bars
+    given = CostInputs(
+        materials=tuple(uses),
+        parts=tuple(
+            PartUse(part.name, pieces[pk], part_price(part, prices), part.minutes_per_piece)
+            for pk, part in parts.items()
+        ),
+        bars_made=made,
+        bars_sold=counted if balances else bars_sold(made, workshop),
+        packaging_per_bar=terms.packaging_per_bar,
+        work=work_time(terms),
+        overhead_percent=terms.overhead_percent,
+    )
+    basis = f"made: {made} bars, {given.bars_sold} to sell, at what its lots cost"
+    return _costed(f"Batch {batch.number}", basis, given, batch.batter_grams / made)
+
+
+def _costed(name: str, basis: str, given: CostInputs, bar_grams: Decimal) -> PotCost:
+    try:
+        return PotCost(name, basis, cost_sheet(given), given.bars_made, bar_grams)
+    except CostRefused as refusal:
+        return PotCost(name, basis, None, given.bars_made, bar_grams, str(refusal))
+
+
+def _part_uses(design: Design, line: OrderLine | None, made: int) -> list[tuple[Part, int]]:
+    """Return the pieces of each part: as the line asks, else on every bar where the design carries it so."""
+    if line is not None:
+        wanted = [(finish.part, finish.bars) for finish in line.finishes.select_related("part")]
+    else:
+        wanted = [
+            (carried.part, made * carried.pieces_per_bar) for carried in design.parts.all() if carried.on_every_bar
+        ]
+    return [
+        (part, parts_with_spares(count, percent=part.spare_percent, least=part.spare_least)) for part, count in wanted
+    ]
+
+
+def work_time(terms: HouseTerms) -> WorkTime:
+    return WorkTime(Decimal(terms.batch_minutes), terms.bar_minutes, terms.hourly_rate)
+
+
+def bars_poured(bars: int, workshop: Workshop) -> int:
+    return bars_with_spares(bars, percent=workshop.bar_spare_percent, least=workshop.bar_spare_least)
+
+
+def bars_sold(made: int, workshop: Workshop) -> int:
+    """Return the most bars that can be promised out of so many made, by the workshop's spares."""
+    sold = made
+    while sold > 0 and bars_poured(sold, workshop) > made:
+        sold -= 1
+    return sold
