@@ -1,4 +1,4 @@
-"""Two alkalis side by side: what each neutralizes, what is weighed, and what the other reading of the split would be."""
+"""Two alkalis side by side: what each neutralizes, what is weighed, and the other reading of the split."""
 
 from dataclasses import dataclass
 from decimal import Decimal

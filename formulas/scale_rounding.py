@@ -1,4 +1,4 @@
-"""A formula as the workshop's scales can weigh it: lye down, the rest to the nearest step, and what superfat that gives."""
+"""A formula as the workshop can weigh it: lye down, the rest to the nearest step, and the superfat that results."""
 
 from dataclasses import dataclass, replace
 from decimal import Decimal

@@ -57,11 +57,16 @@ def mold_scale(
 
 
 def bars_scale(
-    revision: FormulaRevision, result: FormulaResult | None, *, bars: int, cured_grams: Decimal
+    revision: FormulaRevision,
+    result: FormulaResult | None,
+    *,
+    bars: int,
+    cured_grams: Decimal,
+    moisture_percent: Decimal = USUAL_CURED_MOISTURE_PERCENT,
 ) -> ScalePlan:
-    """Return the batch for so many bars of a weight at the usual moisture of a cured bar."""
+    """Return the batch for so many bars of a weight at the moisture they are to be cured to."""
     size = batter_size(revision, result)
-    return scale_to_bars(size, BarsWanted(bars, cured_grams, kept_fraction(result)))
+    return scale_to_bars(size, BarsWanted(bars, cured_grams, kept_fraction(result, moisture_percent)))
 
 
 def kept_fraction(result: FormulaResult | None, moisture_percent: Decimal = USUAL_CURED_MOISTURE_PERCENT) -> Decimal:

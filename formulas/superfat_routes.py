@@ -68,7 +68,7 @@ def superfat_routes(spec: FormulaSpec, result: FormulaResult, *, wanted_percent:
 
 
 def _oils_factor(result: FormulaResult, wanted: Decimal) -> Decimal:
-    """Return by how much the oils grow. Fat that comes in with a liquid stays as it is and takes its part of the lye."""
+    """Return by how much the oils grow. Fat that comes in with a liquid stays as it is."""
     own = (result.koh_demand_grams or ZERO) / KOH_G_PER_MOL
     whole = (result.pure_naoh_at_zero_superfat_grams or ZERO) / NAOH_G_PER_MOL
     planned = ZERO if result.superfat is None else result.superfat.planned / HUNDRED

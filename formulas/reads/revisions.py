@@ -1,18 +1,22 @@
 """What the pages of a formula show."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
-from formulas.chemistry.results import FormulaResult
+from formulas.chemistry.findings import RANK
+from formulas.chemistry.findings_superfat import main_cause, way_out
+from formulas.chemistry.results import Finding, FormulaResult
 from formulas.drawing import Picture, fatty_acids_svg, superfat_interval_svg
 from formulas.models import Formula, FormulaLine, FormulaRevision
+from formulas.reads.pot_sheets import PotSheet, pot_sheet
 from formulas.reads.sizes import SizeAsked, SizeShown, size_shown
 from formulas.records import ONE_KILOGRAM, Reckoning, reckon_revision
 from soapshop.models import Workshop
 
 Stage = FormulaLine.Stage
 NOTHING_ASKED = SizeAsked()
+CLOSING_GRAMS = Decimal("0.001")
 MOISTURES_PERCENT = (Decimal(8), Decimal(10), Decimal(12), Decimal(15))
 
 
@@ -46,11 +50,12 @@ class WeighRow:
 
 @dataclass(frozen=True)
 class CuredBatch:
-    """The whole batch dried to a moisture, and what it has lost by then."""
+    """The whole batch dried to a moisture: what it has lost by then, and its fat reckoned as fatty acids."""
 
     moisture_percent: Decimal
     grams: Decimal
     loss_percent: Decimal
+    fatty_matter_percent: Decimal
 
 
 @dataclass(frozen=True)
@@ -60,6 +65,7 @@ class RevisionPage:
     weigh_rows: tuple[WeighRow, ...]
     cured: tuple[CuredBatch, ...]
     floor_percent: Decimal
+    pot: PotSheet = field(default_factory=PotSheet)
     others: tuple[FormulaRevision, ...] = ()
 
     @property
@@ -72,12 +78,39 @@ class RevisionPage:
         return result if result is not None and result.is_computed else None
 
     @property
-    def cause(self) -> tuple[str, Decimal] | None:
-        """Name the figure that makes most of the superfat's spread, and its share of the variance in percent."""
+    def findings(self) -> tuple[Finding, ...]:
+        """Return what a person must know of the sums and of the doses, the gravest first."""
+        found = (*self.reckoning.findings, *self.pot.doses.findings)
+        return tuple(sorted(found, key=lambda finding: RANK[finding.level]))
+
+    @property
+    def cause(self) -> str:
+        """Name the figure that makes most of the superfat's spread, and the way to narrow it."""
         if self.result is None or self.result.superfat is None or not self.result.superfat.causes:
+            return ""
+        return f"{main_cause(self.result.superfat)} {way_out(self.result.superfat)}"
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether the lines of the weigh-out come to the batch."""
+        lines = sum((row.grams for row in self.weigh_rows), Decimal(0))
+        return self.result is not None and abs(lines - (self.result.batch_grams or 0)) < CLOSING_GRAMS
+
+    @property
+    def lye_in_stock_grams(self) -> Decimal | None:
+        result = self.result
+        if result is None or result.stock_solution_grams is None or result.water_in_stock_grams is None:
             return None
-        name, share = self.result.superfat.causes[0]
-        return name, share * 100
+        return result.stock_solution_grams - result.water_in_stock_grams
+
+    @property
+    def lye_and_water_grams(self) -> Decimal | None:
+        """All that goes into the lye pot when a ready solution is drawn: solution, dry lye and plain water."""
+        result = self.result
+        if result is None or result.stock_solution_grams is None:
+            return None
+        parts = (result.stock_solution_grams, result.dry_alkali_grams, result.water_grams)
+        return sum((grams for grams in parts if grams), Decimal(0))
 
     @property
     def mark(self) -> str:
@@ -113,20 +146,28 @@ class RevisionPage:
         return fatty_acids_svg(self.result.fatty_acids)
 
 
-def revision_page(revision: FormulaRevision, *, workshop: Workshop, asked: SizeAsked = NOTHING_ASKED) -> RevisionPage:
-    """Work a saved revision out for the size a person asked for, or for one kilogram of oils."""
+def revision_page(
+    revision: FormulaRevision, *, workshop: Workshop, asked: SizeAsked = NOTHING_ASKED, superfat: str = ""
+) -> RevisionPage:
+    """Work a saved revision out for the size a person asked for, or for one kilogram of oils.
+
+    ``superfat`` is another superfat as typed, to be shown by both routes.
+    """
     least = workshop.least_superfat_percent
     reckoning = reckon_revision(revision, least_superfat_percent=least)
     size = size_shown(asked, revision, reckoning.result)
     if size.oils_grams != ONE_KILOGRAM:
         reckoning = reckon_revision(revision, oils_grams=size.oils_grams, least_superfat_percent=least)
     others = tuple(other for other in revision.formula.revisions.order_by("-number") if other.pk != revision.pk)
-    return _page(list(revision.lines.all()), reckoning, size, workshop, others)
+    lines = list(revision.lines.all())
+    pot = pot_sheet(lines, reckoning, workshop=workshop, superfat=superfat)
+    return _page(lines, reckoning, size, workshop, pot, others)
 
 
 def typed_page(reckoning: Reckoning, lines: Sequence[FormulaLine], *, workshop: Workshop) -> RevisionPage:
     """Show what is typed and not saved yet, for one kilogram of oils."""
-    return _page(lines, reckoning, SizeShown(), workshop, ())
+    pot = pot_sheet(lines, reckoning, workshop=workshop)
+    return _page(lines, reckoning, SizeShown(), workshop, pot)
 
 
 def _page(
@@ -134,7 +175,8 @@ def _page(
     reckoning: Reckoning,
     size: SizeShown,
     workshop: Workshop,
-    others: tuple[FormulaRevision, ...],
+    pot: PotSheet,
+    others: tuple[FormulaRevision, ...] = (),
 ) -> RevisionPage:
     result = reckoning.result
     is_computed = result is not None and result.is_computed
@@ -144,6 +186,7 @@ def _page(
         weigh_rows=weigh_rows(lines, result, size.oils_grams) if is_computed else (),
         cured=cured_batches(result) if is_computed else (),
         floor_percent=workshop.least_superfat_percent,
+        pot=pot,
         others=others,
     )
 
@@ -193,5 +236,6 @@ def cured_batches(result: FormulaResult | None) -> tuple[CuredBatch, ...]:
     for moisture in MOISTURES_PERCENT:
         grams = dry / (1 - moisture / 100)
         if grams <= fresh:
-            rows.append(CuredBatch(moisture, grams, 100 * (1 - grams / fresh)))
+            fatty = 100 * (result.total_fatty_matter_grams or 0) / grams
+            rows.append(CuredBatch(moisture, grams, 100 * (1 - grams / fresh), fatty))
     return tuple(rows)

@@ -10,10 +10,11 @@ from formulas.models import FormulaRevision, Mold
 from formulas.records import ONE_KILOGRAM
 from formulas.scaling import ScalePlan
 from formulas.size_records import USUAL_CURED_MOISTURE_PERCENT, bars_scale, kept_fraction, mold_scale
-from soapshop.quantity import QuantityRefused, mass_grams
+from soapshop.quantity import QuantityRefused, mass_grams, plain_number
 
 LEAST_OILS_GRAMS, MOST_OILS_GRAMS = Decimal(50), Decimal(100_000)
 MOST_MOLDS, MOST_BARS = 100, 10_000
+MOST_MOISTURE_PERCENT = Decimal(25)  # bars on sale were found to hold 5 to 23 %: published surveys
 OUT_OF_BOUNDS = "That comes to {grams:,.0f} g of oils. A batch here has between 50 g and 100 kg of oils."
 
 
@@ -26,10 +27,16 @@ class SizeAsked:
     molds: str = ""
     bars: str = ""
     cured: str = ""
+    moisture: str = ""
 
     @classmethod
     def of(cls, query: Mapping[str, str]) -> "SizeAsked":
         return cls(**{name: query.get(name, "").strip() for name in cls.__dataclass_fields__})
+
+    @property
+    def pairs(self) -> tuple[tuple[str, str], ...]:
+        """Return name and entry of each box, for a form that is to keep the size."""
+        return tuple((name, getattr(self, name)) for name in self.__dataclass_fields__)
 
 
 @dataclass(frozen=True)
@@ -44,23 +51,42 @@ class SizeShown:
     words: str = ""
     moisture_percent: Decimal = USUAL_CURED_MOISTURE_PERCENT
 
+    @property
+    def cured_bar_grams(self) -> Decimal | None:
+        """What one bar is expected to weigh once it has dried to the moisture that was chosen."""
+        if self.plan is None or self.plan.fresh_bar_grams is None or self.cured_grams is None:
+            return None
+        return self.plan.fresh_bar_grams * self.cured_grams / self.plan.batter_grams
+
 
 def size_shown(asked: SizeAsked, revision: FormulaRevision, result: FormulaResult | None) -> SizeShown:
     """Work out the oils for what was asked; a refusal shows one kilogram and says why. ``result`` is for 1 kg."""
     what = "mold" if asked.mold else "bars" if asked.bars or asked.cured else "oils"
     try:
+        moisture = _moisture(asked)
         if what == "mold":
             plan, words = _for_molds(asked, revision, result)
         elif what == "bars":
-            plan, words = _for_bars(asked, revision, result)
+            plan, words = _for_bars(asked, revision, result, moisture)
         else:
             return _for_oils(asked)
     except (MoldError, QuantityRefused) as refusal:
         return SizeShown(asked=asked, refusals={what: str(refusal)})
     if not LEAST_OILS_GRAMS <= plan.oils_grams <= MOST_OILS_GRAMS:
         return SizeShown(asked=asked, refusals={what: OUT_OF_BOUNDS.format(grams=plan.oils_grams)})
-    cured = plan.batter_grams * kept_fraction(result)
-    return SizeShown(asked=asked, oils_grams=plan.oils_grams, plan=plan, cured_grams=cured, words=words)
+    cured = plan.batter_grams * kept_fraction(result, moisture)
+    return SizeShown(asked, plan.oils_grams, {}, plan, cured, words, moisture)
+
+
+def _moisture(asked: SizeAsked) -> Decimal:
+    if not asked.moisture:
+        return USUAL_CURED_MOISTURE_PERCENT
+    percent = plain_number(asked.moisture.replace("%", " ").strip())
+    if not 0 <= percent <= MOST_MOISTURE_PERCENT:
+        raise MoldError(
+            "A cured bar holds between 0 and 25 % water; most end near 8 to 15 %. Type a figure such as 10."
+        )
+    return percent
 
 
 def _for_oils(asked: SizeAsked) -> SizeShown:
@@ -81,10 +107,12 @@ def _for_molds(asked: SizeAsked, revision: FormulaRevision, result: FormulaResul
     return plan, f"To fill {molds} × {mold.name}: {plan.bars} bars before trimming."
 
 
-def _for_bars(asked: SizeAsked, revision: FormulaRevision, result: FormulaResult | None) -> tuple[ScalePlan, str]:
+def _for_bars(
+    asked: SizeAsked, revision: FormulaRevision, result: FormulaResult | None, moisture_percent: Decimal
+) -> tuple[ScalePlan, str]:
     bars = _count(asked.bars, MOST_BARS, "bars")
     cured_grams = mass_grams(asked.cured, default_unit="gram")
-    plan = bars_scale(revision, result, bars=bars, cured_grams=cured_grams)
+    plan = bars_scale(revision, result, bars=bars, cured_grams=cured_grams, moisture_percent=moisture_percent)
     return plan, f"For {bars} bars that weigh {cured_grams.normalize():f} g when cured. Ends and spares come on top."
 
 

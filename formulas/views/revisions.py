@@ -48,7 +48,12 @@ def revision(request: StaffRequest, pk: int, number: int) -> HttpResponse:
 
 
 def _revision_page(request: StaffRequest, shown: FormulaRevision, approve_form: ApproveForm) -> HttpResponse:
-    page = revision_page(shown, workshop=request.workshop, asked=SizeAsked.of(request.GET))
+    page = revision_page(
+        shown,
+        workshop=request.workshop,
+        asked=SizeAsked.of(request.GET),
+        superfat=request.GET.get("superfat", "").strip(),
+    )
     context = {
         "revision": shown,
         "page": page,

@@ -1,7 +1,6 @@
 """What the page adds to the sums: two alkalis, another superfat by either route, and rounding to the scales."""
 
 from dataclasses import replace
-from decimal import Decimal
 
 import pytest
 
