@@ -83,7 +83,7 @@ def _planned(batches: QuerySet[Batch], *, today: date) -> list[PlannedBatch]:
 def _days(batch: Batch, today: date) -> str:
     """Say where a batch is in time: before its pour, or so many days into its cure."""
     if batch.poured_on is not None:
-        return f"day {(today - batch.poured_on).days} of {batch.cure_days}"
+        return f"day {max((today - batch.poured_on).days, 0)} of {batch.cure_days}"
     return ""
 
 
