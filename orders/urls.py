@@ -3,6 +3,7 @@ from django.urls import path
 from orders.agreement.urls import urlpatterns as agreement_urls
 from orders.customer_page.urls import urlpatterns as customer_page_urls
 from orders.interchange.urls import urlpatterns as interchange_urls
+from orders.letters.urls import urlpatterns as letter_urls
 from orders.money.urls import urlpatterns as money_urls
 from orders.papers.urls import urlpatterns as paper_urls
 from orders.views import customers, lines, orders
@@ -12,6 +13,7 @@ urlpatterns = [
     *agreement_urls,
     *customer_page_urls,
     *interchange_urls,
+    *letter_urls,
     *money_urls,
     *paper_urls,
     path("orders/", orders.order_list, name="order-list"),

@@ -7,12 +7,14 @@ class ProductionConfig(AppConfig):
 
     def ready(self) -> None:
         from orders.agreement.pour_days import add_pour_reader
+        from orders.agreement.repeat import add_since_reader
         from orders.interchange.days import add_day_source
         from production import panels
         from production.batches.panels import cancel_order_panel
-        from production.costing.for_orders import batch_days, pour_day
+        from production.costing.for_orders import batch_days, lots_since, pour_day
         from production.costing.reads import design_cost_panel, month_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
+        from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
 
         add_panel("orders.order", panels.order_batches)
@@ -23,7 +25,9 @@ class ProductionConfig(AppConfig):
         add_panel("formulas.material", panels.material_lots)
         add_panel("formulas.part", panels.part_lots)
         add_panel("orders.order", order_cost_panel)
+        add_panel("orders.order", trouble_panel)
         add_panel("orders.money", month_panel)
         add_panel("formulas.design", design_cost_panel)
         add_pour_reader(pour_day)
+        add_since_reader(lots_since)
         add_day_source(batch_days)

@@ -7,12 +7,13 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from orders.actions import OrderRefusal
 from orders.agreement.actions import approve_proof, make_proof
-from orders.agreement.forms import LinkForm, ToldForm
+from orders.agreement.forms import LinkForm, RepeatForm, ToldForm
 from orders.agreement.reads import agreement_page
+from orders.agreement.repeat import changed_since, repeat_order
 from orders.customer_page.actions import close_link, link_key, open_link
 from orders.models import Order
 from soapshop.requests import StaffRequest
@@ -83,6 +84,23 @@ def link_close(request: StaffRequest, number: str) -> HttpResponse:
         lambda order: close_link(order_id=order.pk, by=request.user),
         done="The customer's page is closed.",
     )
+
+
+@require_http_methods(["GET", "POST"])
+def order_repeat(request: StaffRequest, number: str) -> HttpResponse:
+    """Show what has changed since an order, then take the same again."""
+    order = get_object_or_404(Order.objects.for_page(), number=number)
+    form = RepeatForm(request.POST or None)
+    if request.POST and form.is_valid():
+        try:
+            again = repeat_order(order_id=order.pk, by=request.user, today=timezone.localdate(), **form.cleaned_data)
+        except OrderRefusal as refusal:
+            form.add_error("needed_by", str(refusal))
+        else:
+            messages.success(request, f"{again} is in the book: the same lines as {order}.")
+            return redirect(again)
+    context = {"order": order, "form": form, "changed": changed_since(order)}
+    return render(request, "orders/agreement/repeat.html", context)
 
 
 def _try(request: StaffRequest, number: str, act: Callable[[Order], object], *, done: str) -> HttpResponse:

@@ -5,8 +5,9 @@ from datetime import date, timedelta
 
 from orders.interchange.icalendar import CalendarDay
 from orders.models import Order
-from production.batches.models import Batch
+from production.batches.models import Batch, Weighing
 from production.batches.proposal import GONE
+from production.stock.models import Lot
 
 
 def pour_day(order: Order) -> date | None:
@@ -29,3 +30,25 @@ def batch_days(first: date, last: date) -> Iterator[CalendarDay]:
         yield from (
             CalendarDay(f"batch-{batch.number}-{key}", day, words) for key, day, words in steps if first <= day <= last
         )
+
+
+def lots_since(order: Order) -> list[str]:
+    """Return each material whose lot or supplier is no longer the one that went into the order's batches."""
+    used: dict[int, Lot] = {}
+    weighings = Weighing.objects.filter(batch__serves__line__order=order, lot__isnull=False, actual_grams__gt=0)
+    for weighing in weighings.select_related("lot__material", "lot__supplier").order_by("batch__pour_on", "position"):
+        if weighing.lot is not None:
+            used[weighing.material_id] = weighing.lot
+    next_lots: dict[int, Lot] = {}
+    for lot in Lot.objects.drawable().filter(material_id__in=used).select_related("supplier"):
+        next_lots.setdefault(lot.material_id, lot)
+    found = []
+    for material_id, then in used.items():
+        now = next_lots.get(material_id)
+        if now is None:
+            found.append(f"{then.material.name}: none is on the shelf (then lot {then.code})")
+        elif now.supplier_id != then.supplier_id:
+            found.append(f"{then.material.name}: supplier {then.supplier or 'unknown'} → {now.supplier or 'unknown'}")
+        elif now.pk != then.pk:
+            found.append(f"{then.material.name}: lot {then.code} → {now.code}")
+    return found
