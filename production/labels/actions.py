@@ -21,6 +21,7 @@ from production.labels.sheets import (
 )
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
+from soapshop.paper_press import print_beside
 
 SHORTEST_REASON = 3
 LONGEST_REASON = 400
@@ -38,7 +39,7 @@ def print_labels(
         return kept
     prepared = _judged(batch_id, ask, reason, on)
     frozen = label_to_json(frozen_label(prepared, reason=reason.strip()))
-    pdf = label_sheet_pdf(prepared.paper)
+    pdf = print_beside(label_sheet_pdf, prepared.paper)
     return _keep(batch_id, ask, reason, on, by, typed_once, frozen, hashlib.sha256(pdf).hexdigest())
 
 
@@ -77,7 +78,7 @@ def _keep(
 
 def reprinted_pdf(kept: LabelPrint) -> tuple[bytes, bool]:
     """Return the sheet again from its frozen copy, and whether it is the same to the last byte."""
-    pdf = label_sheet_pdf(label_from_json(kept.frozen).paper)
+    pdf = print_beside(label_sheet_pdf, label_from_json(kept.frozen).paper)
     return pdf, hashlib.sha256(pdf).hexdigest() == kept.sha256
 
 

@@ -15,6 +15,7 @@ from production.labels.stock_actions import StockRefused, add_printer, measure_p
 from production.labels.stock_forms import PrinterForm, ReadingsForm, StockForm
 from production.labels.stocks import all_stocks, find_stock, readings
 from soapshop.paper import PaperRefused, PaperUnavailable
+from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
 
@@ -84,7 +85,7 @@ def printer_sheet(request: StaffRequest, pk: int, code: str) -> HttpResponse:
     if stock is None:
         raise Http404("That label stock is not there.")
     try:
-        pdf = printer_sheet_pdf(PrinterSheetPaper(stock, found.name))
+        pdf = print_beside(printer_sheet_pdf, PrinterSheetPaper(stock, found.name))
     except (PaperUnavailable, PaperRefused) as missing:
         return render(request, "production/labels/no_paper.html", {"words": str(missing)}, status=503)
     response = HttpResponse(pdf, content_type="application/pdf")

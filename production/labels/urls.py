@@ -14,5 +14,6 @@ urlpatterns = [
     path("labels/<str:number>/", views.batch_label_page, name="batch-labels"),
     path("labels/<str:number>/working/", views.label_working, name="label-working"),
     path("labels/<str:number>/ingredients.pdf", views.declaration_pdf, name="label-declaration"),
+    path("labels/<str:number>/papers/<slug:kind>.pdf", views.batch_paper_page, name="label-paper"),
     path("labels/<str:number>/prints/<int:pk>.pdf", views.label_print, name="label-print"),
 ]

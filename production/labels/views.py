@@ -14,10 +14,12 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from production.batches.models import Batch
 from production.batches.records import plan_of
+from production.documents.batch_paper import batch_paper_pdf
 from production.documents.declaration_sheet import declaration_sheet_pdf
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.actions import print_labels, reprinted_pdf
 from production.labels.bars import bars_by_finish
+from production.labels.batch_papers import PAPERS, batch_paper
 from production.labels.declaration_paper import declaration_paper
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.forms import LabelForm, MarketForm
@@ -27,6 +29,7 @@ from production.labels.reads import batch_for_labels, batches_with_bars, label_r
 from production.labels.sheets import LabelRefusal, PreparedLabel, prepare_label, trial_paper
 from soapshop.models import Workshop
 from soapshop.paper import PaperRefused, PaperUnavailable
+from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
 ROWS_A_PAGE = 100
@@ -67,7 +70,8 @@ def _printed(request: StaffRequest, batch: Batch, prepared: PreparedLabel, form:
     """Print, or write the refusal into the form and return None."""
     try:
         if request.POST["do"] == "trial":
-            return _pdf(label_sheet_pdf(trial_paper(prepared)), f"trial-{batch.number}-{prepared.finish.key}")
+            trial = print_beside(label_sheet_pdf, trial_paper(prepared))
+            return _pdf(trial, f"trial-{batch.number}-{prepared.finish.key}")
         kept = print_labels(
             batch_id=batch.pk,
             ask=prepared.ask,
@@ -106,13 +110,39 @@ def declaration_pdf(request: StaffRequest, number: str) -> HttpResponse:
             printed_at=timezone.localtime(),
             printed_by=request.user.display_name,
         )
-        pdf = declaration_sheet_pdf(paper)
+        pdf = print_beside(declaration_sheet_pdf, paper)
     except PaperUnavailable as missing:
         return _no_paper(request, missing)
     except (LabelRefusal, PaperRefused) as refusal:
         context = working_page(batch, labels, finish, form) | {"refusal": str(refusal)}
         return render(request, "production/labels/working.html", context, status=422)
     return _pdf(pdf, f"ingredients-{batch.number}-{finish.key}-{labels.market}")
+
+
+@require_GET
+def batch_paper_page(request: StaffRequest, number: str, kind: str) -> HttpResponse:
+    """Certificate, allergen table or product information summary as PDF."""
+    if kind not in PAPERS:
+        raise Http404("There is no paper of that kind.")
+    batch = _batch(number)
+    labels, finish, form = _asked_list(request, batch)
+    try:
+        paper = batch_paper(
+            kind,
+            batch,
+            labels,
+            finish,
+            workshop=request.workshop,
+            printed_at=timezone.localtime(),
+            printed_by=request.user.display_name,
+        )
+        pdf = print_beside(batch_paper_pdf, paper)
+    except PaperUnavailable as missing:
+        return _no_paper(request, missing)
+    except (LabelRefusal, PaperRefused) as refusal:
+        context = working_page(batch, labels, finish, form) | {"refusal": str(refusal)}
+        return render(request, "production/labels/working.html", context, status=422)
+    return _pdf(pdf, f"{kind}-{batch.number}-{finish.key}-{labels.market}")
 
 
 @require_GET

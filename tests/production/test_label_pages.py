@@ -271,7 +271,7 @@ def test_without_the_printing_library_a_page_says_what_to_install(owner, owner_c
         raise PaperUnavailable("The Pango library is missing. Install it with: apt-get install libpango-1.0-0")
 
     batch = released_batch(owner)
-    for name in ("label_sheet_pdf", "declaration_sheet_pdf", "print_labels"):
+    for name in ("print_beside", "print_labels"):
         monkeypatch.setattr(views, name, lambda *_, **__: unavailable())
     for response in (
         owner_client.post(page_of(batch), typed(do="trial")),
