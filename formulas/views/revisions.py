@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from formulas.actions.revisions import (
@@ -213,4 +214,6 @@ def revision_retire(request: StaffRequest, pk: int, number: int) -> HttpResponse
 def revision_compare(request: StaffRequest, pk: int, number: int, other: int) -> HttpResponse:
     newer = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=number)
     older = get_object_or_404(FormulaRevision.objects.for_page(), formula_id=pk, number=other)
-    return render(request, "formulas/revision_compare.html", {"comparison": compared_revisions(newer, older)})
+    comparison = compared_revisions(newer, older, workshop=request.workshop, on_date=timezone.localdate())
+    context = {"comparison": comparison, "panels": panels_for("formulas.compare", comparison)}
+    return render(request, "formulas/revision_compare.html", context)
