@@ -6,7 +6,7 @@ from django.contrib import admin
 from django.db import models
 from django.http import HttpRequest
 
-from formulas.models import Allergen, Design, Formula, FormulaLine, FormulaRevision, Material, Mold, Part
+from formulas.models import Allergen, ColorBlend, Design, Formula, FormulaLine, FormulaRevision, Material, Mold, Part
 
 
 class LookOnly(admin.ModelAdmin):
@@ -43,7 +43,7 @@ class RevisionAdmin(LookOnly):
     inlines = (LineInline,)
 
 
-@admin.register(Formula, Design, Mold, Part)
+@admin.register(Formula, Design, Mold, Part, ColorBlend)
 class BookAdmin(LookOnly):
     search_fields = ("name",)
 

@@ -22,6 +22,7 @@ class ColorDose:
     grams_per_level_tsp: Decimal | None = None
     carrier_oil_grams: Decimal = Decimal(0)
     is_carrier_extra: bool = False
+    carrier_grams_per_gram: Decimal = Decimal(0)  # grows with the color, beside the fixed grams
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -144,7 +145,10 @@ def _check_drawing(rows: tuple[DesignRow, ...], drops: tuple[SwirlShare, ...]) -
             raise PortionError("A part of the drawing has no letter. Give every jug a letter.")
         if place.accent_extra_percent < 0 or place.added_water_grams < 0:
             raise PortionError(f"Jug {place.letter} cannot be enlarged by less than 0, nor get less than 0 g of water.")
-        if any(not 0 < dose.percent_of_portion_oils <= 10 or dose.carrier_oil_grams < 0 for dose in place.colors):
+        if any(
+            not 0 < dose.percent_of_portion_oils <= 10 or min(dose.carrier_oil_grams, dose.carrier_grams_per_gram) < 0
+            for dose in place.colors
+        ):
             raise PortionError(
                 f"A color in jug {place.letter} lies above 0 and at most 10 percent of its oils. Correct it."
             )

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from formulas.cross_section import ColorDose, DesignCell
+from formulas.cross_section import ColorDose, DesignCell, JugSpec, SwirlShare
 from formulas.cross_section import DesignRow as Layer
-from formulas.models import Material, Part, Portion
+from formulas.models import ColorBlend, Material, Part, Portion
 from formulas.routes import Step
 
 
@@ -15,6 +15,7 @@ from formulas.routes import Step
 class ColorDraft:
     material: Material
     percent_of_portion_oils: Decimal
+    blend: ColorBlend | None = None
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,11 @@ class CellDraft:
     trace: str = Portion.Trace.LIGHT
     pour_order: int = 1
     accent_percent: Decimal = Decimal(0)
+    lies: str = Portion.Lies.CELL
+    share_percent: Decimal = Decimal(0)
+    carrier_oil: Material | None = None
+    carrier_per_gram: Decimal = Decimal(0)
+    is_carrier_extra: bool = False
     note: str = ""
     colors: tuple[ColorDraft, ...] = ()
 
@@ -59,27 +65,51 @@ class DesignDraft:
 
 
 def drawn_layers(layers: Sequence[LayerDraft]) -> tuple[Layer, ...]:
-    """Return the drawing that the jugs are reckoned from."""
+    """Return the drawing that the jugs are reckoned from, without the drops."""
+    lies = Portion.Lies
     return tuple(
         Layer(
             height=layer.height_share,
             cells=tuple(
-                DesignCell(
-                    letter=cell.letter,
-                    name=cell.name,
-                    width=cell.width_share,
-                    scented=cell.is_scented,
-                    colors=tuple(
-                        ColorDose(color.material.name, color.percent_of_portion_oils, color.material.grams_per_teaspoon)
-                        for color in cell.colors
-                    ),
-                    accent_extra_percent=cell.accent_percent,
-                    trace=cell.trace,
-                    pour_order=cell.pour_order,
-                    note=cell.note,
-                )
-                for cell in layer.cells
+                DesignCell(width=cell.width_share, **_jug(cell)) for cell in layer.cells if cell.lies == lies.CELL
+            ),
+            swirls=tuple(
+                SwirlShare(percent=cell.share_percent, **_jug(cell)) for cell in layer.cells if cell.lies == lies.SWIRL
             ),
         )
         for layer in layers
     )
+
+
+def drawn_drops(layers: Sequence[LayerDraft]) -> tuple[SwirlShare, ...]:
+    """Return what is dropped over the whole bar, whichever layer it was written down with."""
+    return tuple(
+        SwirlShare(percent=cell.share_percent, **_jug(cell))
+        for layer in layers
+        for cell in layer.cells
+        if cell.lies == Portion.Lies.DROP
+    )
+
+
+def _jug(cell: CellDraft) -> dict[str, Any]:
+    """Return what the jug holds, whatever shape it is poured in."""
+    jug = JugSpec(
+        letter=cell.letter,
+        name=cell.name,
+        scented=cell.is_scented,
+        colors=tuple(
+            ColorDose(
+                color.material.name,
+                color.percent_of_portion_oils,
+                color.material.grams_per_teaspoon,
+                is_carrier_extra=cell.is_carrier_extra,
+                carrier_grams_per_gram=cell.carrier_per_gram,
+            )
+            for color in cell.colors
+        ),
+        accent_extra_percent=cell.accent_percent,
+        trace=cell.trace,
+        pour_order=cell.pour_order,
+        note=cell.note,
+    )
+    return dict(vars(jug))

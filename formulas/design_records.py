@@ -1,13 +1,13 @@
 """Rows to frozen records for designs and molds: geometry, jugs, the picture, the steps."""
 
 from decimal import Decimal
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 from formulas import geometry
-from formulas.cross_section import ColorDose, DesignCell
+from formulas.cross_section import ColorDose, DesignCell, JugSpec, SwirlShare
 from formulas.cross_section import DesignRow as RowDrawing
-from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow
-from formulas.models import Design, DesignPart, Mold, Part, Portion
+from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl
+from formulas.models import Design, DesignPart, DesignRow, Mold, Part, Portion
 from formulas.routes import Step
 
 NO_SIZE = Decimal(0)
@@ -46,23 +46,47 @@ def mold_of(mold: Mold) -> geometry.Mold:
 def drawing_rows(design: Design) -> tuple[RowDrawing, ...]:
     """Return the layers of a design, lowest first. A design without layers is one layer of one jug."""
     rows = tuple(
-        RowDrawing(height=row.height_share, cells=tuple(_cell(portion) for portion in row.portions.all()))
+        RowDrawing(
+            height=row.height_share,
+            cells=tuple(
+                DesignCell(width=portion.width_share, **_jug(portion)) for portion in lying(row, Portion.Lies.CELL)
+            ),
+            swirls=tuple(
+                SwirlShare(percent=portion.share_percent, **_jug(portion)) for portion in lying(row, Portion.Lies.SWIRL)
+            ),
+        )
         for row in design.rows.all()
     )
     return rows or (RowDrawing(height=Decimal(1), cells=(DesignCell(letter="A", name="all of it"),)),)
 
 
-def _cell(portion: Portion) -> DesignCell:
-    return DesignCell(
+def drawing_drops(design: Design) -> tuple[SwirlShare, ...]:
+    """Return what is dropped over the whole bar."""
+    return tuple(
+        SwirlShare(percent=portion.share_percent, **_jug(portion))
+        for row in design.rows.all()
+        for portion in lying(row, Portion.Lies.DROP)
+    )
+
+
+def lying(row: DesignRow, place: str) -> list[Portion]:
+    """Return the portions of a layer that lie in this way; fetch the portions with it."""
+    return [portion for portion in row.portions.all() if portion.lies == place]
+
+
+def _jug(portion: Portion) -> dict[str, Any]:
+    """Return what the jug holds, whatever shape it is poured in."""
+    jug = JugSpec(
         letter=portion.letter,
         name=portion.name,
-        width=portion.width_share,
         scented=portion.is_scented,
         colors=tuple(
             ColorDose(
                 name=color.material.name,
                 percent_of_portion_oils=color.percent_of_portion_oils,
                 grams_per_level_tsp=color.material.grams_per_teaspoon,
+                is_carrier_extra=portion.is_carrier_extra,
+                carrier_grams_per_gram=portion.carrier_per_gram,
             )
             for color in portion.colors.all()
         ),
@@ -71,6 +95,7 @@ def _cell(portion: Portion) -> DesignCell:
         pour_order=portion.pour_order,
         note=portion.note,
     )
+    return dict(vars(jug))
 
 
 def face_mm(mold: Mold) -> tuple[Decimal, Decimal]:
@@ -98,6 +123,7 @@ def design_drawing(design: Design, *, bars_by_part: dict[int, str] | None = None
         width_mm=width,
         height_mm=height,
         rows=drawn_rows(design),
+        drops=tuple(_drawn_swirl(cell) for row in design.rows.all() for cell in lying(row, Portion.Lies.DROP)),
         parts=tuple(
             drawn_part(carried.part, _where(carried, bars_by_part))
             for carried in design.parts.all()
@@ -113,13 +139,19 @@ def drawn_rows(design: Design) -> tuple[DrawnRow, ...]:
         DrawnRow(
             height=row.height_share,
             cells=tuple(
-                DrawnCell(cell.letter, cell.color_hex, cell.width_share, cell.name) for cell in row.portions.all()
+                DrawnCell(cell.letter, cell.color_hex, cell.width_share, cell.name)
+                for cell in lying(row, Portion.Lies.CELL)
             ),
+            swirls=tuple(_drawn_swirl(cell) for cell in lying(row, Portion.Lies.SWIRL)),
         )
         for row in design.rows.all()
     )
     whole = (DrawnRow(Decimal(1), (DrawnCell("A", Portion._meta.get_field("color_hex").default),)),)
     return tuple(row for row in rows if row.cells) or whole
+
+
+def _drawn_swirl(portion: Portion) -> DrawnSwirl:
+    return DrawnSwirl(portion.letter, portion.color_hex, portion.share_percent, portion.name)
 
 
 def _where(carried: DesignPart, bars_by_part: dict[int, str] | None) -> str:

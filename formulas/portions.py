@@ -140,7 +140,8 @@ def water_fraction_with(batter_grams: Decimal, water_grams: Decimal, added_water
 def _color(dose: ColorDose, oils_grams: Decimal) -> ColorPlan:
     grams = (oils_grams * dose.percent_of_portion_oils / 100).quantize(MILLIGRAM)
     spoons = None if dose.grams_per_level_tsp is None else grams / dose.grams_per_level_tsp
-    return ColorPlan(dose.name, grams, spoons, dose.carrier_oil_grams, dose.is_carrier_extra)
+    carrier = dose.carrier_oil_grams + (grams * dose.carrier_grams_per_gram).quantize(MILLIGRAM)
+    return ColorPlan(dose.name, grams, spoons, carrier, dose.is_carrier_extra)
 
 
 def _carrier(colors: tuple[ColorPlan, ...], *, extra: bool) -> Decimal:

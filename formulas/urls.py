@@ -1,6 +1,6 @@
 from django.urls import path
 
-from formulas.views import designs, materials, molds, parts, revisions
+from formulas.views import blends, designs, materials, molds, parts, revisions
 
 app_name = "formulas"
 urlpatterns = [
@@ -27,6 +27,10 @@ urlpatterns = [
     path("parts/new/", parts.part_new, name="part-new"),
     path("parts/<int:pk>/", parts.part, name="part"),
     path("parts/<int:pk>/edit/", parts.part_edit, name="part-edit"),
+    path("blends/", blends.blend_list, name="blend-list"),
+    path("blends/new/", blends.blend_new, name="blend-new"),
+    path("blends/<int:pk>/", blends.blend, name="blend"),
+    path("blends/<int:pk>/edit/", blends.blend_edit, name="blend-edit"),
     path("designs/", designs.design_list, name="design-list"),
     path("designs/new/", designs.design_new, name="design-new"),
     path("designs/<int:pk>/", designs.design, name="design"),

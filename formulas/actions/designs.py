@@ -7,15 +7,29 @@ from typing import Any
 from django.db import transaction
 
 from formulas.cross_section import PortionError, jug_specs, portion_shares
-from formulas.design_drafts import DesignDraft, drawn_layers
+from formulas.design_drafts import DesignDraft, drawn_drops, drawn_layers
 from formulas.design_records import steps_of
-from formulas.models import Design, DesignPart, DesignRow, Portion, PortionColor, RouteStep
+from formulas.models import Design, DesignPart, DesignRow, Part, Portion, PortionColor, RouteStep
 from formulas.routes import RouteRefused, Step, check_steps, usual_route, with_part_steps
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
 
 FIGURES = ("name", "formula", "mold", "identity", "is_beveled", "is_stamped", "gels", "note", "is_shelved")
-CELL_FIGURES = ("letter", "name", "color_hex", "is_scented", "trace", "pour_order", "accent_percent", "note")
+CELL_FIGURES = (
+    "letter",
+    "name",
+    "lies",
+    "share_percent",
+    "color_hex",
+    "is_scented",
+    "trace",
+    "pour_order",
+    "accent_percent",
+    "carrier_oil",
+    "carrier_per_gram",
+    "is_carrier_extra",
+    "note",
+)
 
 
 class DesignRefusal(Exception):
@@ -106,13 +120,27 @@ def _judge(draft: DesignDraft, *, but_not: int | None) -> None:
         raise DesignRefusal(f"There is a design named “{name}” already. Give this one a name of its own.")
     try:
         rows = drawn_layers(draft.layers)
-        portion_shares(rows)
-        jug_specs(rows, ())
+        drops = drawn_drops(draft.layers)
+        portion_shares(rows, drops)
+        jug_specs(rows, drops)
     except PortionError as refusal:
         raise DesignRefusal(str(refusal)) from refusal
+    _judge_heat(draft)
     parts = [wanted.part.pk for wanted in draft.parts]
     if len(parts) > len(set(parts)):
         raise DesignRefusal("A part is listed twice. Keep one line for it.")
+
+
+def _judge_heat(draft: DesignDraft) -> None:
+    """Refuse a part that must stay cool and is on the soap while it gels."""
+    if not draft.figures.get("gels"):
+        return
+    for part in (wanted.part for wanted in draft.parts):
+        if part.forbids_heat and part.attached_at == Part.AttachedAt.POUR:
+            raise DesignRefusal(
+                f"{part.name} must stay cool, but it goes on at the pour and this design goes through gel. "
+                "Keep the design out of gel, or put the part on after the cut."
+            )
 
 
 def _write_content(design: Design, draft: DesignDraft) -> None:
@@ -130,6 +158,7 @@ def _write_content(design: Design, draft: DesignDraft) -> None:
                     portion=portion,
                     material=color.material,
                     percent_of_portion_oils=color.percent_of_portion_oils,
+                    blend=color.blend,
                 )
                 for color in cell.colors
             )

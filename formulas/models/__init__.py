@@ -1,5 +1,6 @@
 """What a bar is. One file for each noun a person works on."""
 
+from formulas.models.blends import ColorBlend, ColorBlendPart
 from formulas.models.designs import (
     Design,
     DesignPart,
@@ -16,6 +17,8 @@ from formulas.models.molds import Mold
 
 __all__ = [
     "Allergen",
+    "ColorBlend",
+    "ColorBlendPart",
     "Design",
     "DesignPart",
     "DesignRow",

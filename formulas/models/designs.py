@@ -3,17 +3,16 @@
 from decimal import Decimal
 from typing import Any
 
-from django.core.validators import MinValueValidator, RegexValidator
+from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 from django.urls import reverse
 
+from formulas.models.blends import ColorBlend, hex_color
 from formulas.models.formulas import Formula
 from formulas.models.materials import Material
 from formulas.models.molds import Mold
 from soapshop.fields import MassField
-
-hex_color = RegexValidator(r"^#[0-9a-fA-F]{6}$", "Give the color as # and six figures, such as #c9a227.")
 
 
 class Part(models.Model):
@@ -102,7 +101,11 @@ class DesignQuerySet(models.QuerySet["Design"]):
 
     def for_page(self) -> "DesignQuerySet":
         return self.select_related("formula", "mold").prefetch_related(
-            "rows__portions__colors__material", "parts__part__ingredients__material", "steps"
+            "rows__portions__colors__material",
+            "rows__portions__colors__blend",
+            "rows__portions__carrier_oil",
+            "parts__part__ingredients__material",
+            "steps",
         )
 
 
@@ -157,7 +160,12 @@ class DesignRow(models.Model):
 
 
 class Portion(models.Model):
-    """One cell of a layer: a jug of batter with its own colors, scent and trace."""
+    """One place a jug is poured into: a cell of a layer, a swirl through it, or drops over the whole bar."""
+
+    class Lies(models.TextChoices):
+        CELL = "cell", "Cell of this layer"
+        SWIRL = "swirl", "Swirled through this layer"
+        DROP = "drop", "Dropped over the whole bar"
 
     class Trace(models.TextChoices):
         EMULSION = "emulsion", "Emulsion"
@@ -176,24 +184,54 @@ class Portion(models.Model):
         default=Decimal(1),
         validators=[MinValueValidator(Decimal("0.001"))],
     )
+    lies: Any = models.CharField("lies as", max_length=5, choices=Lies.choices, default=Lies.CELL)
+    share_percent = models.DecimalField(
+        "swirl or drops, percent",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal(0),
+        help_text="A swirl is a percent of its layer, drops are a percent of the bar.",
+    )
     color_hex = models.CharField("color to draw it in", max_length=7, default="#e8dfc8", validators=[hex_color])
     is_scented = models.BooleanField(default=True)
     trace = models.CharField(max_length=8, choices=Trace.choices, default=Trace.LIGHT)
     pour_order = models.PositiveSmallIntegerField(default=1)
     accent_percent = models.DecimalField("made larger by, percent", max_digits=5, decimal_places=2, default=Decimal(0))
+    carrier_oil = models.ForeignKey(
+        Material, null=True, blank=True, on_delete=models.PROTECT, related_name="+", verbose_name="colors wetted with"
+    )
+    carrier_per_gram = models.DecimalField(
+        "oil to wet a gram of color, grams", max_digits=4, decimal_places=2, default=Decimal(0)
+    )
+    is_carrier_extra = models.BooleanField("oil comes on top of the batch", default=False)
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["row__position", "position"]
-        constraints = [models.UniqueConstraint(fields=["row", "position"], name="portion_position_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["row", "position"], name="portion_position_once"),
+            models.CheckConstraint(
+                condition=Q(lies="cell") | Q(share_percent__gt=0, share_percent__lt=100),
+                name="swirl_has_a_share",
+                violation_error_message="A swirl or drops take more than 0 and less than 100 percent.",
+            ),
+            models.CheckConstraint(
+                condition=Q(carrier_per_gram=0) | Q(carrier_per_gram__gt=0, carrier_oil__isnull=False),
+                name="carrier_oil_has_a_name",
+                violation_error_message="Say which oil wets the colors, or set its grams to 0.",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.letter} {self.name}"
 
 
 class PortionColor(models.Model):
+    """One colorant of a jug; those that came out of a blend remember which."""
+
     portion = models.ForeignKey(Portion, on_delete=models.CASCADE, related_name="colors")
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="+")
+    blend = models.ForeignKey(ColorBlend, null=True, blank=True, on_delete=models.PROTECT, related_name="poured_in")
     percent_of_portion_oils = models.DecimalField(max_digits=7, decimal_places=4)
 
     class Meta:

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from formulas.cross_section import PortionError, portion_shares
-from formulas.design_drafts import LayerDraft, drawn_layers
-from formulas.design_records import drawing_rows, face_mm, steps_of
-from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, Picture, bar_cross_section_svg
+from formulas.design_drafts import LayerDraft, drawn_drops, drawn_layers
+from formulas.design_records import drawing_drops, drawing_rows, face_mm, steps_of
+from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl, Picture, bar_cross_section_svg
 from formulas.geometry import MoldError
-from formulas.models import Design, FormulaRevision, Mold
+from formulas.models import Design, FormulaRevision, Mold, Portion
 from formulas.portions import BatterMade, PortionPlan, portion_plan
 from formulas.records import ONE_KILOGRAM, reckon_revision
 from formulas.route_drawing import days_in_words, route_svg
@@ -95,8 +95,8 @@ def design_page(design: Design, *, workshop: Workshop) -> DesignPage:
 
 def _filling(design: Design, revision: FormulaRevision, workshop: Workshop) -> Filling:
     """Work one filling out, with what stays in each jug made in addition."""
-    rows = drawing_rows(design)
-    loss = USUAL_VESSEL_LOSS_FRACTION * len(portion_shares(rows))
+    rows, drops = drawing_rows(design), drawing_drops(design)
+    loss = USUAL_VESSEL_LOSS_FRACTION * len(portion_shares(rows, drops))
     least = workshop.least_superfat_percent
     small = reckon_revision(revision, least_superfat_percent=least).result
     plan = mold_scale(revision, small, design.mold, vessel_loss_fraction=loss)
@@ -109,7 +109,7 @@ def _filling(design: Design, revision: FormulaRevision, workshop: Workshop) -> F
         water_grams=result.water_in_batch_grams,
         superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
     )
-    return Filling(revision=revision, plan=plan, jugs=portion_plan(rows, made))
+    return Filling(revision=revision, plan=plan, jugs=portion_plan(rows, made, drops=drops))
 
 
 def _minutes(window: StepWindow) -> str:
@@ -132,7 +132,7 @@ def typed_drawing(
     layers: Sequence[LayerDraft], parts: Sequence[DrawnPart], *, title: str, mold: Mold | None, is_beveled: bool
 ) -> TypedDrawing:
     try:
-        shares = portion_shares(drawn_layers(layers))
+        shares = portion_shares(drawn_layers(layers), drawn_drops(layers))
     except PortionError as refusal:
         return TypedDrawing(None, (), str(refusal))
     width, height = face_mm(mold or Mold(kind=Mold.Kind.CAVITY))
@@ -143,10 +143,16 @@ def typed_drawing(
         rows=tuple(
             DrawnRow(
                 layer.height_share,
-                tuple(DrawnCell(cell.letter, cell.color_hex, cell.width_share, cell.name) for cell in layer.cells),
+                tuple(
+                    DrawnCell(cell.letter, cell.color_hex, cell.width_share, cell.name)
+                    for cell in layer.cells
+                    if cell.lies == Portion.Lies.CELL
+                ),
+                _drawn(layer, Portion.Lies.SWIRL),
             )
             for layer in layers
         ),
+        drops=tuple(drop for layer in layers for drop in _drawn(layer, Portion.Lies.DROP)),
         parts=tuple(parts),
         is_beveled=is_beveled,
         is_round=mold is not None and mold.kind == Mold.Kind.COLUMN,
@@ -155,4 +161,12 @@ def typed_drawing(
     return TypedDrawing(
         bar_cross_section_svg(bar, key="typed"),
         tuple((letter, names[letter], 100 * share) for letter, share in shares.items()),
+    )
+
+
+def _drawn(layer: LayerDraft, place: str) -> tuple[DrawnSwirl, ...]:
+    return tuple(
+        DrawnSwirl(cell.letter, cell.color_hex, cell.share_percent, cell.name)
+        for cell in layer.cells
+        if cell.lies == place
     )

@@ -8,10 +8,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from formulas.actions.designs import DesignRefusal, create_design, save_design, save_route
 from formulas.design_records import EVERY_BAR, SOME_BARS, drawn_part, steps_of
 from formulas.forms.boxes import form_faults
-from formulas.forms.cells import COLOR_KINDS
 from formulas.forms.designs import DesignForm, Drawing
 from formulas.forms.routes import RouteRows
-from formulas.models import Design
+from formulas.models import Design, Material
+from formulas.reads.blends import color_names
 from formulas.reads.designs import TypedDrawing, design_page, designs_in_use, typed_drawing
 from formulas.reads.materials import material_names
 from formulas.routes import usual_route
@@ -86,7 +86,8 @@ def _form_page(request: StaffRequest, form: DesignForm, drawing: Drawing, kept: 
         context["faults"] = drawing.faults() + (form_faults(form) if "save" in request.POST else [])
     if request.htmx:
         return render(request, "formulas/components/design_preview.html", context)
-    return render(request, "formulas/design_form.html", context | {"colorants": material_names(*COLOR_KINDS)})
+    context |= {"colorants": color_names(), "oils": material_names(Material.Kind.FAT)}
+    return render(request, "formulas/design_form.html", context)
 
 
 def _preview(form: DesignForm, drawing: Drawing) -> TypedDrawing | None:

@@ -31,6 +31,10 @@ def _grams(grams: Decimal | None) -> Decimal:
     return known(grams).quantize(MILLIGRAM)
 
 
+def _percent(fraction: Decimal | None) -> Decimal | None:
+    return None if fraction is None else (100 * fraction).quantize(FOUR_PLACES)
+
+
 def _fine(figure: Decimal | None) -> Decimal:
     return known(figure).quantize(FOUR_PLACES)
 
@@ -117,6 +121,12 @@ def _frozen_portions(design: Design, jugs: tuple[PortionPlan, ...]) -> tuple[Fro
                     pour_order=portion.pour_order,
                     colors=_frozen_colors(portion, jug),
                     note=portion.note,
+                    lies=portion.lies,
+                    share_percent=portion.share_percent,
+                    carrier_oil=portion.carrier_oil.name if portion.carrier_oil else "",
+                    held_back_grams=_grams(jug.held_back_oil_grams),
+                    extra_oil_grams=_grams(jug.extra_oil_grams),
+                    superfat_percent=_percent(jug.superfat_fraction),
                 )
             )
     return tuple(cells)

@@ -60,7 +60,10 @@ class FrozenColor:
 
 @dataclass(frozen=True)
 class FrozenPortion:
-    """One jug: ``row`` and ``position`` say where it lies in the cut face, shares are fractions of that face."""
+    """One place of a jug in the cut face; ``grams`` is all the jug holds in the end, its held-back oil included.
+
+    ``lies`` is "cell", "swirl" (``share_percent`` of its layer) or "drop" (of the bar).
+    """
 
     letter: str
     name: str
@@ -76,6 +79,12 @@ class FrozenPortion:
     pour_order: int
     colors: tuple[FrozenColor, ...] = ()
     note: str = ""
+    lies: str = "cell"
+    share_percent: Decimal = Decimal(0)
+    carrier_oil: str = ""
+    held_back_grams: Decimal = Decimal(0)  # of the batch's own oils, to wet the colors
+    extra_oil_grams: Decimal = Decimal(0)  # on top of the batch
+    superfat_percent: Decimal | None = None
 
 
 @dataclass(frozen=True)

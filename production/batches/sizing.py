@@ -6,8 +6,8 @@ from decimal import Decimal
 from formulas.chemistry.compute import compute_formula
 from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
-from formulas.cross_section import PortionError, portion_shares
-from formulas.design_records import drawing_rows, mold_of
+from formulas.cross_section import PortionError, jug_specs, portion_shares
+from formulas.design_records import drawing_drops, drawing_rows, mold_of
 from formulas.finishes import FinishError, finish_groups
 from formulas.geometry import MoldError
 from formulas.models import Design
@@ -24,7 +24,7 @@ from formulas.weighing import WeighingError, round_to_step
 from production.batches.asked import BatchAsk, BatchRefusal, known
 from production.batches.freezing import freeze_plan
 from production.batches.frozen import FrozenPlan
-from production.batches.weigh_out import PlannedLine, WeighRules, weigh_lines
+from production.batches.weigh_out import PlannedLine, WeighRules, check_held_back, weigh_lines
 from soapshop.models import Workshop
 
 KILOGRAM = Decimal(1000)
@@ -51,9 +51,9 @@ def size_batch(ask: BatchAsk, *, workshop: Workshop) -> SizedBatch:
 
 
 def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
-    rows = drawing_rows(ask.design)
+    rows, drops = drawing_rows(ask.design), drawing_drops(ask.design)
     scented = _scented_fraction(ask.design)
-    scale = _scaled(ask, jugs=len(portion_shares(rows)), workshop=workshop)
+    scale = _scaled(ask, jugs=len(portion_shares(rows, drops)), workshop=workshop)
     spec, result = _weighable(ask, scale.oils_grams, scented, workshop)
     made = BatterMade(
         batter_grams=known(result.batch_grams),
@@ -61,7 +61,8 @@ def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
         water_grams=result.water_in_batch_grams,
         superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
     )
-    jugs = portion_plan(rows, made)
+    jugs = portion_plan(rows, made, drops=drops)
+    check_held_back(ask.design, jugs, spec)
     lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, WeighRules.of(workshop))
     groups = finish_groups(ask.ordered_bars, ask.wants) if ask.ordered_bars else ()
     plan = freeze_plan(ask, result, jugs, lines, groups, workshop)
@@ -135,9 +136,9 @@ def _weighable(
 
 def _scented_fraction(design: Design) -> Decimal:
     """Return the share of the batter that gets scent: by the areas of the jugs that are scented."""
-    rows = drawing_rows(design)
-    shares = portion_shares(rows)
-    unscented = {cell.letter for row in rows for cell in row.cells if not cell.scented}
+    rows, drops = drawing_rows(design), drawing_drops(design)
+    shares = portion_shares(rows, drops)
+    unscented = {letter for letter, jug in jug_specs(rows, drops).items() if not jug.scented}
     return sum((share for letter, share in shares.items() if letter not in unscented), Decimal(0)) / sum(
         shares.values(), Decimal(0)
     )

@@ -1,11 +1,12 @@
 """A batch as the record its ticket is printed from."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from decimal import Decimal
 
+from formulas.cross_section import split_grams
 from production.batches.cautions import Caution, cautions
-from production.batches.frozen import FrozenPlan, FrozenPortion
+from production.batches.frozen import FrozenPart, FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Weighing
 from production.batches.pictures import paper_drawing
 from production.batches.records import plan_of
@@ -35,6 +36,8 @@ BEFORE_START = (
 # Start figures for the first batches of a formula: common practice, no published source.
 IN_MOLDS, CUT_BACK, LEFT_IN_POT = "97 to 100.5 %", "98 to 100.5 %", "up to 3 %"
 WEEK = timedelta(days=7)
+CENTIGRAM = Decimal("0.01")
+LIES_WORDS = {"swirl": "swirl it through", "drop": "drop it over the bar"}
 
 
 def ticket_paper(
@@ -136,15 +139,33 @@ def _portion_lines(plan: FrozenPlan) -> Iterable[PortionLine]:
     jugs: dict[str, FrozenPortion] = {}
     for portion in sorted(plan.portions, key=lambda item: (item.pour_order, item.letter)):
         jugs.setdefault(portion.letter, portion)
-    for jug in jugs.values():
+    for letter, grams in whole_grams(jugs).items():
+        jug = jugs[letter]
         yield PortionLine(
-            letter=jug.letter,
+            letter=letter,
             name=jug.name if jug.is_scented else f"{jug.name}, no scent",
-            grams=jug.grams.quantize(Decimal(1)),
-            colors=tuple(PortionColor(color.name, color.grams.quantize(Decimal("0.01"))) for color in jug.colors),
+            grams=grams,
+            colors=tuple(_in_the_jug(jug)),
             pour_order=f"pour {jug.pour_order}",
-            trace=jug.trace.lower(),
+            trace="; ".join(words for words in (jug.trace.lower(), LIES_WORDS.get(jug.lies, ""), jug.note) if words),
         )
+
+
+def whole_grams(jugs: Mapping[str, FrozenPortion]) -> dict[str, Decimal]:
+    """Round the jugs to whole grams so that what is printed still adds up to the batter."""
+    exact = {letter: jug.grams for letter, jug in jugs.items()}
+    if not exact:
+        return {}
+    return split_grams(sum(exact.values(), Decimal(0)).quantize(Decimal(1)), exact, step_grams=Decimal(1))
+
+
+def _in_the_jug(jug: FrozenPortion) -> Iterable[PortionColor]:
+    for color in jug.colors:
+        yield PortionColor(color.name, color.grams.quantize(CENTIGRAM))
+    if jug.held_back_grams:
+        yield PortionColor(f"{jug.carrier_oil} held back", jug.held_back_grams.quantize(CENTIGRAM))
+    if jug.extra_oil_grams:
+        yield PortionColor(f"{jug.carrier_oil} on top", jug.extra_oil_grams.quantize(CENTIGRAM))
 
 
 def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[ProcessStep]:
@@ -153,9 +174,13 @@ def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[Pr
     for caution in dangers:
         at[caution.step] = (*at.get(caution.step, ()), caution.text)
     letters = sorted({portion.letter for portion in plan.portions})
+    held_back = sorted({(jug.letter, held) for jug in plan.portions if (held := _held_back(jug))})
+    pressed = [f"{part.name}, {part.pieces} pieces" for part in plan.parts if part.attached_at == "pour"]
+    attached = " ".join(_attaching(part) for part in plan.parts if part.attached_at != "pour")
     steps = [
         ("Stir the lye into the cold liquid, a little at a time, until clear.", "clear", "°C", "lye"),
         ("Melt the hard fats, add the oils, let them cool.", "32 to 45 °C", "°C", "oils"),
+        *(((f"Set aside: {'; '.join(held for _, held in held_back)}."), "", "g", "") for _ in held_back[:1]),
         ("Stop: compare the pot with its running total. Read the ticket once more.", "", "g", "check"),
         ("Pour the lye through a sieve into the oils; blend in short bursts.", "emulsion", "min", "blend"),
         ("Stir in what comes at trace, scent last.", "", "", "trace"),
@@ -164,11 +189,34 @@ def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[Pr
         steps.append((f"Divide into jugs {letters[0]} to {letters[-1]} by weight and color them.", "", "", "jugs"))
     steps += [
         ("Pour in the order of the jugs; tap the mold.", "", "min", "pour"),
+        *((f"Set in {'; '.join(pressed)}.", "", "", "") for _ in pressed[:1]),
         ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts"),
         (f"Unmold and cut. {plan.bars} bars planned.", f"{plan.bars} bars", "bars", "cut"),
+        *((words, "", "", "") for words in (_finishing(plan), attached) if words),
     ]
     for number, (text, target, unit, key) in enumerate(steps, start=1):
         yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=at.get(key, ()))
+
+
+def _held_back(jug: FrozenPortion) -> str:
+    if not jug.held_back_grams:
+        return ""
+    return f"{format_grams(jug.held_back_grams)} of {jug.carrier_oil} for jug {jug.letter}"
+
+
+def _finishing(plan: FrozenPlan) -> str:
+    work = [*(["bevel the edges"] if plan.is_beveled else []), *(["stamp the face"] if plan.is_stamped else [])]
+    return f"{' and '.join(work).capitalize()} of every bar once firm." if work else ""
+
+
+def _attaching(part: FrozenPart) -> str:
+    """Say how a part goes on: soap paste holds it, and while both faces are fresh after the cut."""
+    window = part.attach_window_days
+    when = "On the cured bars" if part.attached_at == "cured" else "After the cut"
+    if part.attached_at == "cut" and window is not None:
+        when = "On the day of the cut" if window == 0 else f"Within {window} day{'s' * (window != 1)} of the cut"
+    removed = "" if part.counts_as_contents else " It comes off before use and is not weighed with the bar."
+    return f"{when}: attach {part.name} to the bars with soap paste, {part.pieces} pieces.{removed}"
 
 
 def _yield_points(batch: Batch) -> tuple[CheckLine, ...]:

@@ -105,6 +105,7 @@ def weigh_lines(
         ),
         *(_dose(Phase.TRACE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.TRACE]),
         *_colors(design, jugs, rules),
+        *_extra_oils(design, jugs, rules),
     )
 
 
@@ -147,6 +148,41 @@ def _colors(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) ->
                 dose = round_to_step(grams[place], rules.minor_step)
                 found.append(_line(Phase.PORTION, Tolerance.MINOR, color.material, dose, rules, portion.letter))
     return tuple(found)
+
+
+def _extra_oils(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) -> tuple[PlannedLine, ...]:
+    """Return the oils that wet colors on top of the batch; oil held back is weighed with the others already."""
+    wanted = {jug.letter: jug.extra_oil_grams for jug in jugs if jug.extra_oil_grams > 0}
+    oils = {
+        portion.letter: portion.carrier_oil
+        for row in design.rows.all()
+        for portion in row.portions.all()
+        if portion.carrier_oil is not None
+    }
+    found = []
+    for letter, grams in wanted.items():
+        dose = round_to_step(grams, rules.dose_step)
+        found.append(_line(Phase.PORTION, Tolerance.MINOR, oils[letter], dose, rules, letter))
+    return tuple(found)
+
+
+def check_held_back(design: Design, jugs: tuple[PortionPlan, ...], spec: FormulaSpec) -> None:
+    """Refuse to hold back an oil that the formula lacks, or more of it than there is."""
+    in_pot = {fat.name: fat.grams or Decimal(0) for fat in spec.fats}
+    held = {jug.letter: jug.held_back_oil_grams for jug in jugs if jug.held_back_oil_grams > 0}
+    for row in design.rows.all():
+        for portion in row.portions.all():
+            grams = held.pop(portion.letter, None)
+            if grams is None or portion.carrier_oil is None:
+                continue
+            name = portion.carrier_oil.name
+            if in_pot.get(name, Decimal(0)) < grams:
+                raise WeighingError(
+                    f"Jug {portion.letter} holds back {format_grams(grams)} of {name} for its colors, but the batch "
+                    f"has {format_grams(in_pot.get(name, Decimal(0)))} of it. Wet them with another oil of the "
+                    "formula, or let that oil come on top."
+                )
+            in_pot[name] -= grams
 
 
 def _line(
