@@ -93,12 +93,18 @@ def cure_release(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_POST
 def cure_hold(request: HttpRequest, number: str) -> HttpResponse:
-    return _decide(request, number, "hold", lambda pk, words: hold_batch(batch_id=pk, reason=words, by=_by(request)))
+    today = timezone.localdate()
+    return _decide(
+        request, number, "hold", lambda pk, words: hold_batch(batch_id=pk, reason=words, by=_by(request), on=today)
+    )
 
 
 @require_POST
 def cure_clear(request: HttpRequest, number: str) -> HttpResponse:
-    return _decide(request, number, "clear", lambda pk, words: clear_hold(batch_id=pk, words=words, by=_by(request)))
+    today = timezone.localdate()
+    return _decide(
+        request, number, "clear", lambda pk, words: clear_hold(batch_id=pk, words=words, by=_by(request), on=today)
+    )
 
 
 @require_POST
