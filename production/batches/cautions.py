@@ -7,6 +7,7 @@ potassium hydroxide (CAS 1310-73-2, 1310-58-3; CLP H290, H314). The supplier's o
 from dataclasses import dataclass
 from decimal import Decimal
 
+from production.batches.bench_time import bench_findings, bench_minutes
 from production.batches.frozen import FrozenPlan
 
 # Near 1:1 at room temperature NaOH no longer dissolves clear; more water than 3:1 means a long cure (common practice).
@@ -25,7 +26,7 @@ class Caution:
 
 
 def cautions(plan: FrozenPlan) -> tuple[Caution, ...]:
-    return (*_lye(plan), *_liquids(plan), *_scents(plan), *_parts(plan), *_cut())
+    return (*_lye(plan), *_liquids(plan), *_scents(plan), *_bench(plan), *_parts(plan), *_cut())
 
 
 def _lye(plan: FrozenPlan) -> list[Caution]:
@@ -51,6 +52,17 @@ def _liquids(plan: FrozenPlan) -> list[Caution]:
         )
     if any((material.alcohol_percent or 0) > 0 for material in liquids):
         found.append(Caution("lye", "Alcohol: no flame near. Simmer it off the day before and cool it."))
+    return found
+
+
+def _bench(plan: FrozenPlan) -> list[Caution]:
+    """Say the minutes where there are several jugs, and what to fall back to where they do not suffice."""
+    minutes = bench_minutes(plan)
+    found = [Caution("jugs", minutes)] if minutes else []
+    if any(finding.rule == "pour_time" for finding in bench_findings(plan)):
+        found.append(
+            Caution("jugs", "If it thickens sooner: pour two layers, texture the top, write down what was done.")
+        )
     return found
 
 

@@ -82,13 +82,16 @@ def rescue(pot: Pot, *, wanted_superfat_percent: Decimal) -> tuple[tuple[str, De
     """Return the grams of each fat to add, in the shares in the pot, to reach the wanted superfat."""
     if not pot.can_be_reckoned:
         return ()
-    return rescue_fats(
+    found: dict[str, Decimal] = {}
+    for name, grams in rescue_fats(
         fats_as_weighed=pot.fats,
         alkalis_as_weighed=pot.alkalis,
         additives_as_weighed=pot.additives,
         liquids_as_weighed=pot.liquids,
         wanted_superfat_fraction=wanted_superfat_percent / HUNDRED,
-    )
+    ):
+        found[name] = found.get(name, Decimal(0)) + grams
+    return tuple(found.items())
 
 
 def _fat(item: InPot) -> Fat:

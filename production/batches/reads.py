@@ -74,6 +74,12 @@ class BatchPage:
     rescue: tuple[tuple[str, Decimal], ...]
 
     @property
+    def oils_weighed(self) -> Decimal:
+        """Return the grams of the shared pot as far as they are weighed."""
+        oils = (line.weighing for line in self.lines if line.weighing.phase == Weighing.Phase.OILS)
+        return sum((weighing.actual_grams or Decimal(0) for weighing in oils), Decimal(0))
+
+    @property
     def ticked_elsewhere(self) -> tuple[str, ...]:
         return ITS_OWN_PAGE
 

@@ -22,6 +22,7 @@ from formulas.scaling import (
 )
 from formulas.weighing import WeighingError, round_to_step
 from production.batches.asked import BatchAsk, BatchRefusal, known
+from production.batches.bench_time import bench_findings
 from production.batches.freezing import freeze_plan
 from production.batches.frozen import FrozenPlan
 from production.batches.weigh_out import PlannedLine, WeighRules, check_held_back, weigh_lines
@@ -66,9 +67,18 @@ def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
     lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, WeighRules.of(workshop))
     groups = finish_groups(ask.ordered_bars, ask.wants) if ask.ordered_bars else ()
     plan = freeze_plan(ask, result, jugs, lines, groups, workshop)
-    warnings = tuple(warning for jug in jugs for warning in jug.warnings)
+    warnings = (*(warning for jug in jugs for warning in jug.warnings), *_bench_warnings(plan))
     asks = tuple(f"{finding.text} {finding.mend}".strip() for finding in result.findings if finding.level != "note")
     return SizedBatch(plan=plan, lines=lines, warnings=(*asks, *warnings))
+
+
+def _bench_warnings(plan: FrozenPlan) -> tuple[str, ...]:
+    """Return what to settle before the pour. Raises BatchRefusal where a part would melt."""
+    findings = bench_findings(plan)
+    for finding in findings:
+        if finding.level == "stop":
+            raise BatchRefusal(f"{finding.text} {finding.mend}")
+    return tuple(f"{finding.text} {finding.mend}" for finding in findings)
 
 
 def _scaled(ask: BatchAsk, *, jugs: int, workshop: Workshop) -> ScalePlan:
