@@ -6,10 +6,13 @@ from typing import Any
 
 from django.db.models import Count, Q
 
+from formulas.chemistry.findings_parts import agrees_with_range, sap_of_make_up
 from formulas.models import Material
 from formulas.models.materials import MaterialQuerySet
+from formulas.records import fat_of
 from soapshop.units import plain
 
+SAMPLE_GRAMS = Decimal(100)
 Kind = Material.Kind
 
 
@@ -120,6 +123,8 @@ def material_page(material: Material) -> MaterialPage:
         MaterialFigure(label, _range([getattr(material, name) for name in fields], unit))
         for label, fields, unit in ROWS[material.kind]
     ]
+    if material.kind == Kind.FAT and (checked := _checked_sap(material)):
+        figures.append(checked)
     if material.kind in DOSED:
         dose = _range([material.dose_low_percent, material.dose_high_percent], "%")
         basis = f" {material.get_dose_basis_display().lower().removeprefix('percent ')}" if material.dose_basis else ""
@@ -134,6 +139,17 @@ def material_page(material: Material) -> MaterialPage:
         fatty_acids=tuple(sorted(((acid, str(share)) for acid, share in acids.items()), key=_largest_first)),
         is_scent=material.is_scent,
     )
+
+
+def _checked_sap(material: Material) -> MaterialFigure | None:
+    """Return the SAP that the fatty acids give, set against the range on file; None where it cannot be worked out."""
+    fat = fat_of(material, SAMPLE_GRAMS)
+    reckoned = None if fat is None else sap_of_make_up(fat)
+    if fat is None or reckoned is None:
+        return None
+    agrees = agrees_with_range(reckoned, fat.sap_koh_mg_per_g)
+    verdict = "agrees with the range" if agrees else "outside the range: one of the two is wrong or of another oil"
+    return MaterialFigure("SAP by its fatty acids", f"{reckoned:.1f} mg KOH per g, {verdict}")
 
 
 def _largest_first(pair: tuple[str, Any]) -> Decimal:

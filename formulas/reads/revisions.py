@@ -46,6 +46,7 @@ class WeighRow:
     grams: Decimal
     percent: Decimal | None
     percent_of: str = ""
+    when: str = ""  # when and how it goes in, in the words of its material
 
 
 @dataclass(frozen=True)
@@ -204,19 +205,19 @@ def weigh_rows(lines: Sequence[FormulaLine], result: FormulaResult | None, oils_
             WeighRow("Oils", line.material.name, oils_grams * line.percent / 100, line.percent, "of oils")
             for line in by_stage[Stage.OILS]
         ),
-        *(
-            WeighRow("At trace", line.material.name, oils_grams * line.percent / 100, line.percent, "of oils")
-            for line in by_stage[Stage.TRACE]
-        ),
+        *(_dosed("At trace", line, oils_grams) for line in by_stage[Stage.TRACE]),
     )
+
+
+def _dosed(phase: str, line: FormulaLine, oils_grams: Decimal) -> WeighRow:
+    material = line.material
+    grams = oils_grams * line.percent / 100
+    return WeighRow(phase, material.name, grams, line.percent, "of oils", material.when_added)
 
 
 def _lye_rows(by_stage: Mapping[str, list[FormulaLine]], result: FormulaResult, oils_grams: Decimal) -> list[WeighRow]:
     rows = [WeighRow("Lye", name, grams, None) for name, grams in result.liquids if grams]
-    rows += [
-        WeighRow("Lye", line.material.name, oils_grams * line.percent / 100, line.percent, "of oils")
-        for line in by_stage[Stage.LYE]
-    ]
+    rows += [_dosed("Lye", line, oils_grams) for line in by_stage[Stage.LYE]]
     if result.stock_solution_grams:
         rows.append(WeighRow("Lye", "Ready lye solution", result.stock_solution_grams, None))
     by_kind = {"NaOH": result.naoh_grams, "KOH": result.koh_grams}

@@ -15,7 +15,8 @@ from formulas.actions.revisions import (
     save_draft,
 )
 from formulas.forms.boxes import form_faults
-from formulas.forms.revisions import ApproveForm, FiguresForm, FormulaNameForm, LineSections, ReviseForm
+from formulas.forms.figures import FiguresForm
+from formulas.forms.revisions import ApproveForm, FormulaNameForm, LineSections, ReviseForm
 from formulas.models import Formula, FormulaLine, FormulaRevision, Mold
 from formulas.reads.comparison import compared_revisions
 from formulas.reads.materials import material_choices
