@@ -15,6 +15,7 @@ from formulas.forms.boxes import (
     row_formset,
     with_more_rows,
 )
+from formulas.forms.weights import with_percents
 from formulas.models import Formula, FormulaLine, Material
 from soapshop.units import plain
 
@@ -86,8 +87,12 @@ ADDITION_KINDS = (
     Kind.COLORANT,
     Kind.LIQUID,
 )
+WEIGHTS_HINT = (
+    "Percent of all oils; the list adds up to 100. A recipe in weights: type them all, additions too (400 g, 14.9 oz), "
+    "then turn them into percent."
+)
 SECTIONS: tuple[tuple[str, str, str, tuple[str, ...], str | None, str], ...] = (
-    ("oils", "Oils", "Percent of all oils; the list adds up to 100.", (Kind.FAT,), Stage.OILS, "%"),
+    ("oils", "Oils", WEIGHTS_HINT, (Kind.FAT,), Stage.OILS, "%"),
     ("alkali", "Lye", "Share of the fat it neutralizes; adds up to 100.", (Kind.ALKALI,), Stage.ALKALI, "%"),
     ("liquid", "Lye liquid", "Share of the liquid; adds up to 100.", (Kind.LIQUID,), Stage.LIQUID, "%"),
     ("extras", "Additions", "Percent of oils, each on its own.", ADDITION_KINDS, None, "%"),
@@ -105,6 +110,9 @@ class LineSections:
     def __init__(self, *, lines: Iterable[FormulaLine] | None = None, typed: QueryDict | None = None) -> None:
         if typed is not None and "more" in typed:
             typed = with_more_rows(typed, str(typed["more"]))
+        refusal = ""
+        if typed is not None and "weights" in typed:
+            typed, refusal = with_percents(typed)
         self.sections: list[dict[str, Any]] = []
         for key, title, hint, kinds, stage, unit in SECTIONS:
             formset = LineFormSet(
@@ -115,7 +123,8 @@ class LineSections:
             )
             formset.extra = EMPTY_ROWS[key]
             more = f"More rows: {title.lower()}"
-            self.sections.append({"key": key, "title": title, "hint": hint, "more": more, "formset": formset})
+            section = {"key": key, "title": title, "hint": hint, "more": more, "formset": formset}
+            self.sections.append(section | {"refusal": refusal if key == "oils" else "", "has_weights": key == "oils"})
 
     @staticmethod
     def _initial(key: str, stage: str | None, lines: Iterable[FormulaLine] | None) -> list[dict[str, Any]]:

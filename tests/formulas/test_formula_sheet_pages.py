@@ -231,3 +231,54 @@ def test_two_revisions_side_by_side_with_scent_and_label(owner_client: Client, o
     # Falling order of weight: olive first, the scent last; a name that is not on file stands in brackets.
     assert (names[0], names[-1]) == ("[Olive oil]", "Fragrance")
     assert "Ingredient list, as the formula is written" in text_of(response)
+
+
+# ── A recipe in weights ──────────────────────────────────────────────────────────────────────────────────────────────
+def turned(client: Client, oils: list[tuple[str, str]], extras: list[tuple[str, ...]] | None = None):
+    data = typed({"oils": oils, "extras": extras or []}) | {"weights": "1"}
+    del data["save"]
+    return client.post(reverse("formulas:formula-new"), data)
+
+
+def test_a_recipe_in_ounces_becomes_percent_that_add_up(owner_client: Client, owner: User):
+    reference_lines(by=owner)
+    scent(owner, "4")
+    oils = [("Olive oil", "13.4 oz"), ("Coconut oil", "14.9 oz"), ("Palm oil", "10.4 oz")]
+    page = turned(owner_client, oils, [("Fern", "1.2 oz", "trace")])
+    percents = [form["percent"].value() for form in page.context["sections"][0]["formset"]][:3]
+    # By hand: of 38.7 oz; 13.4 is 34.6253 %, 14.9 is 38.5013 %, 10.4 is 26.8734 %; 1.2 oz of scent is 3.1008 % of it.
+    assert percents == ["34.6253", "38.5013", "26.8734"]
+    assert page.context["sections"][3]["formset"].forms[0]["percent"].value() == "3.1008"
+    assert page.context["page"].result is not None
+    assert not FormulaRevision.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("oils", "sentence"),
+    (
+        pytest.param([("Olive oil", "2 cups")], "2 cups", id="case-C101: oils by the cup are no weights"),
+        ([("Olive oil", "8 fl oz")], "8 fl oz"),
+        ([("Olive oil", "some")], "“some” cannot be read as a weight."),
+        ([], "There are no weights to turn into percent. Type the oils, such as 400 g or 14.9 oz."),
+        ([("Olive oil", "0 g")], "There are no weights to turn into percent."),
+    ),
+)
+def test_what_is_no_weight_is_refused_and_kept(owner_client: Client, owner: User, oils, sentence):
+    reference_lines(by=owner)
+    response = turned(owner_client, oils)
+    assert sentence in response.context["sections"][0]["refusal"]
+    for _, entry in oils:
+        assert f'value="{entry}"' in response.content.decode()
+
+
+# ── Likely lowest below zero ─────────────────────────────────────────────────────────────────────────────────────────
+def test_a_likely_lowest_below_zero_needs_the_owners_written_reason(owner: User):
+    # Worked formula: standard deviation 1.22 points at 5 %; planned 2.2 %, two deviations lower is below zero.
+    draft = draft_formula(by=owner, superfat_percent=Decimal("2.2"))
+    with pytest.raises(FormulaRefusal, match="Or write down why you approve it all the same"):
+        approve(draft, owner, reason=" ")
+    assert approve(draft, owner, reason="Certificates on file").override_reason == "Certificates on file"
+
+
+def test_a_wide_superfat_needs_no_reason(owner: User):
+    assert approve(draft_formula(by=owner, superfat_percent=Decimal(10)), owner, reason="").is_approved
