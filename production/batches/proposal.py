@@ -22,6 +22,7 @@ from production.batches.pours import open_wants, wants_by_pour
 from production.batches.schedule import asked_of, route_of
 from production.batches.sizing import SizedBatch, size_batch
 from production.cure.bar_counts import bar_counts
+from production.plan.work_days import current_work_days
 from production.planning.calendar import CalendarError, WorkDays
 from production.planning.countback import Countback, CountbackError, count_back
 from production.planning.route import RouteError
@@ -178,6 +179,7 @@ def _facts(
     free: Mapping[int, int],
 ) -> _Facts:
     formulas = {line.design.formula_id for line in lines}
+    calendar = calendar or current_work_days()
     approved = FormulaRevision.objects.approved().filter(formula__in=formulas).select_related("formula")
     return _Facts(
         workshop=workshop,

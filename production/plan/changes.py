@@ -84,10 +84,8 @@ def rung_words(rungs: tuple[Rung, ...]) -> tuple[RungWords, ...]:
 
 def _status(rung: Rung) -> str:
     answer = rung.answer
-    if answer.status == PlanStatus.GOOD and answer.levels:
-        return (
-            f"A good plan: no plan can have fewer than {answer.levels[0].bound} late days; between lies what is open."
-        )
+    if answer.status == PlanStatus.GOOD and answer.levels and answer.levels[0].bound:
+        return f"{STATUS_TEXT[answer.status]} No plan can have fewer than {answer.levels[0].bound} late days."
     return f"{STATUS_TEXT[answer.status]} {answer.notice}".strip()
 
 

@@ -6,7 +6,7 @@ found by planning the whole anew, quickly: "saves so many late days" was seen, "
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 from production.planning.list_schedule import list_schedule
 from production.planning.plan_records import Plan, PlanInput, PlanLine
@@ -72,7 +72,7 @@ def _alone(asked: PlanInput, line: PlanLine) -> PlanInput:
     own = {share.source for share in asked.reserved if share.line == line.key}
     return replace(
         asked,
-        lines=(replace(line, due_on=asked.today),),
+        lines=(replace(line, due_on=asked.today + timedelta(days=1)),),
         fixed=tuple(each for each in asked.fixed if each.key in own),
         movable=tuple(each for each in asked.movable if each.key in own),
         reserved=tuple(share for share in asked.reserved if share.line == line.key),

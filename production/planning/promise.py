@@ -114,7 +114,7 @@ def _enquiry_alone(asked: PlanInput, current: Plan, enquiry: PlanLine) -> PlanIn
         designs=tuple(_with_promised_ways(design) for design in asked.designs),
         lines=(replace(enquiry, key=ENQUIRY, due_on=asked.today, weight=1),),
         stock=tuple(_free_bars(asked, current)),
-        fixed=tuple(replace(each, mold=_promised(each.mold)) for each in current.batches),
+        fixed=tuple(replace(each, key=_promised(each.key), mold=_promised(each.mold)) for each in current.batches),
         movable=(),
         reserved=(),
     )

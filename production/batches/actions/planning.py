@@ -12,6 +12,7 @@ from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, 
 from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
 from production.batches.schedule import asked_of, route_of, steps_of_pour
 from production.batches.sizing import SizedBatch, size_batch
+from production.plan.work_days import current_work_days
 from production.planning.calendar import WorkDays
 from production.planning.countback import PlannedStep
 from production.today.actions import refresh_risks
@@ -34,7 +35,7 @@ def plan_batches(
     """
     order = Order.objects.select_for_update().get(pk=order_id)
     _judge(order, today=today, pour_on=pour_on)
-    workshop = Workshop.current()
+    workshop, calendar = Workshop.current(), calendar or current_work_days()
     read = Order.objects.for_plan().get(pk=order.pk)
     proposal = propose_for_order(read, workshop=workshop, today=today, calendar=calendar)
     if not proposal.open_lines:

@@ -5,6 +5,7 @@ from datetime import date
 from production.batches.models import Batch
 from production.batches.records import plan_of
 from production.batches.schedule import asked_of, route_of_plan, steps_of_pour
+from production.plan.work_days import current_work_days
 from production.planning.countback import CountbackError, PlannedStep
 from production.planning.route import RouteError
 from soapshop.models import Workshop
@@ -32,7 +33,13 @@ def steps_after(batch: Batch, *, on: date) -> tuple[PlannedStep, ...]:
         return ()
     order = min((line.order for line in lines), key=lambda order: order.needed_by)
     asked = asked_of(
-        order, batch.revision, workshop=Workshop.current(), today=on, route=route_of_plan(plan), bars=plan.bars
+        order,
+        batch.revision,
+        workshop=Workshop.current(),
+        today=on,
+        route=route_of_plan(plan),
+        bars=plan.bars,
+        calendar=current_work_days(),
     )
     try:
         return tuple(step for step in steps_of_pour(asked, on) if step.last_day > on)
