@@ -24,7 +24,7 @@ def _box(unit: str) -> forms.TextInput:
     return forms.TextInput(attrs={"inputmode": "decimal", "class": "narrow", "autocomplete": "off", "data-unit": unit})
 
 
-def _count(label: str, unit: str, *, least: int, most: int, **options: Any) -> forms.IntegerField:
+def whole_number(label: str, unit: str, *, least: int, most: int, **options: Any) -> forms.IntegerField:
     said = {
         "invalid": NUMBER,
         "required": NUMBER,
@@ -78,9 +78,9 @@ class LabelForm(MarketForm):
         label="Color along the edge", required=False, choices=[(color.value, color.label) for color in Accent]
     )
     has_cut_marks = forms.BooleanField(label="Marks to cut by", required=False)
-    copies = _count("Labels", "labels", least=1, most=MOST_LABELS)
-    spares = _count("Spares", "labels", least=0, most=100)
-    start_position = _count(
+    copies = whole_number("Labels", "labels", least=1, most=MOST_LABELS)
+    spares = whole_number("Spares", "labels", least=0, most=100)
+    start_position = whole_number(
         "Start at label", "", least=1, most=MOST_LABELS_A_PAGE, help_text="1 is the first label of a full sheet."
     )
     net_weight = forms.CharField(

@@ -110,6 +110,7 @@ def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[s
         "basis": labels.basis,
         "tabs": _tabs("production:batch-labels", batch, labels, finish, counts),
         "findings": findings(prepared.problems, batch),
+        "questions": prepared.asks,
         "picture": picture if isinstance(picture, LabelPicture) else None,
         "no_picture": None if isinstance(picture, LabelPicture) else picture,
         "stock": prepared.paper.stock,

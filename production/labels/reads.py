@@ -14,8 +14,9 @@ from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, BatchFor, BatchQuerySet, Weighing
 from production.labels.choices import LabelAsk
+from production.labels.decided import answers_of
 from production.labels.declared import batch_labels, present_day
-from production.labels.models import LabelPrint
+from production.labels.models import LabelCount, LabelPrint
 from production.labels.sheets import PreparedLabel, prepared_from
 from soapshop.models import Workshop
 
@@ -76,6 +77,7 @@ class PrintRow:
     finish_name: str
     wording: str
     net_weight: str
+    count: LabelCount | None
 
 
 def batch_for_labels() -> BatchQuerySet:
@@ -112,7 +114,7 @@ def label_rows(batches: Iterable[Batch], *, workshop: Workshop, on: date) -> lis
     """Judge every finish of these batches for the workshop's own market and style."""
     listed = list(batches)
     present = present_day(listed)
-    printed = printed_counts(listed)
+    printed, answers = printed_counts(listed), answers_of(listed)
     rows = []
     for batch in listed:
         labels = batch_labels(batch, present, market=workshop.market, style=workshop.declaration_style, on=on)  # type: ignore[arg-type]
@@ -120,7 +122,7 @@ def label_rows(batches: Iterable[Batch], *, workshop: Workshop, on: date) -> lis
         finishes = []
         for finish in labels.finishes:
             ask = plain_ask(finish.key, workshop=workshop, copies=finish.bars)
-            prepared = prepared_from(batch, labels, ask, workshop=workshop, on=on)
+            prepared = prepared_from(batch, labels, ask, workshop=workshop, on=on, answers=answers)
             finishes.append(_finish_row(prepared, printed[batch.pk, finish.key]))
         rows.append(BatchRow(batch, labels.plan.product, ", ".join(customers), tuple(finishes)))
     return rows
@@ -156,10 +158,14 @@ def printed_counts(batches: Iterable[Batch]) -> Counter[tuple[int, str]]:
 def prints_of(batch: Batch) -> list[PrintRow]:
     """Every printing of a batch, the newest first."""
     rows = []
-    for kept in batch.label_prints.select_related("printed_by"):
+    for kept in batch.label_prints.select_related("printed_by").prefetch_related("counts"):
         run = kept.frozen["paper"]["runs"][0]["face"]
-        rows.append(PrintRow(kept, kept.frozen["finish_name"], run["wording"], run["net_weight"]))
+        rows.append(PrintRow(kept, kept.frozen["finish_name"], run["wording"], run["net_weight"], _last_count(kept)))
     return rows
+
+
+def _last_count(kept: LabelPrint) -> LabelCount | None:
+    return next(iter(kept.counts.all()), None)
 
 
 def wordings_of(batch: Batch) -> list[str]:

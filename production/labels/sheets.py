@@ -11,6 +11,7 @@ from production.batches.models import Batch
 from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LetterMeasure
 from production.labels.bars import newest_release
 from production.labels.choices import CodeToScan, LabelAsk
+from production.labels.decided import Answers, answers_of, settled
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
 from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
 from production.labels.judging import asks, claim_problems, in_order, item_problems, state_problems, stops
@@ -64,6 +65,11 @@ class PreparedLabel:
         return stops(self.problems)
 
     @property
+    def decided(self) -> tuple[Problem, ...]:
+        """Questions that were answered before, with who decided what."""
+        return tuple(problem for problem in self.problems if problem.mend.startswith("Decided by "))
+
+    @property
     def asks(self) -> tuple[Problem, ...]:
         return asks(self.problems)
 
@@ -73,10 +79,13 @@ def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) 
     labels = batch_labels(
         batch, present_day([batch]), market=ask.market, style=ask.style, on=on, hand_over=ask.hand_over
     )
-    return prepared_from(batch, labels, ask, workshop=workshop, on=on)
+    return prepared_from(batch, labels, ask, workshop=workshop, on=on, answers=answers_of([batch]))
 
 
-def prepared_from(batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
+def prepared_from(
+    batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date, answers: Answers
+) -> PreparedLabel:
+    """The same for labels that are worked out already; `answers` are those given before."""
     finish, stock = labels.finish(ask.finish), find_stock(ask.stock)
     if finish is None:
         raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
@@ -98,6 +107,7 @@ def prepared_from(batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop:
         *_item_problems(face, words, ask, workshop, on),
     ]
     placed = shifted(printer_correction(ask.printer_id, stock), ask.offset_x_mm, ask.offset_y_mm)
+    problems = settled(problems, design_id=batch.design_id, market=ask.market, answers=answers)
     paper = LabelSheetPaper(
         stock=stock,
         runs=(LabelRun(face, ask.copies),),
@@ -128,7 +138,7 @@ def frozen_label(prepared: PreparedLabel, *, reason: str) -> FrozenLabel:
         net_working=prepared.working,
         hand_over=prepared.labels.hand_over,
         printed_on=prepared.labels.on,
-        answered=prepared.asks,
+        answered=(*prepared.asks, *prepared.decided),
         reason=reason,
     )
 

@@ -1,5 +1,7 @@
 """The pages of label stocks and printers."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -96,4 +98,9 @@ def printer_sheet(request: StaffRequest, pk: int, code: str) -> HttpResponse:
 def _like(code: str) -> dict[str, object]:
     stock = find_stock(code) or LABEL_STOCKS["letter-10"]
     measures = {name: getattr(stock, name) for name in StockForm.Meta.fields if name not in ("name", "is_shelved")}
-    return {name: figure.normalize() if hasattr(figure, "normalize") else figure for name, figure in measures.items()}
+    return {name: _plain(figure) if isinstance(figure, Decimal) else figure for name, figure in measures.items()}
+
+
+def _plain(figure: Decimal) -> str:
+    """To a thousandth of a millimeter, as the form takes it: 106.363, 200."""
+    return f"{round(figure, 3).normalize():f}"

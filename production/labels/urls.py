@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from production.labels import stock_views, views
+from production.labels import after_views, stock_views, views
 
 urlpatterns = [
     path("labels/", views.label_list, name="label-list"),
@@ -15,5 +15,7 @@ urlpatterns = [
     path("labels/<str:number>/working/", views.label_working, name="label-working"),
     path("labels/<str:number>/ingredients.pdf", views.declaration_pdf, name="label-declaration"),
     path("labels/<str:number>/papers/<slug:kind>.pdf", views.batch_paper_page, name="label-paper"),
+    path("labels/<str:number>/answers/", after_views.answer, name="label-answer"),
+    path("labels/<str:number>/prints/<int:pk>/count/", after_views.count, name="label-count"),
     path("labels/<str:number>/prints/<int:pk>.pdf", views.label_print, name="label-print"),
 ]

@@ -4,7 +4,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.core.paginator import Paginator
+from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
-from production.batches.models import Batch
+from production.batches.models import Batch, BatchQuerySet
 from production.batches.records import plan_of
 from production.documents.batch_paper import batch_paper_pdf
 from production.documents.declaration_sheet import declaration_sheet_pdf
@@ -39,7 +39,7 @@ ROWS_A_PAGE = 100
 def label_list(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     shown = request.GET.get("show", "")
-    page = Paginator(batches_with_bars(shown), ROWS_A_PAGE).get_page(request.GET.get("page"))
+    page = _page_of(batches_with_bars(shown), request.GET.get("page"))
     rows = label_rows(page.object_list, workshop=request.workshop, on=today)
     context = {"rows": rows, "page": page, "shown": shown, "lead": list_lead(rows)}
     return render(request, "production/labels/label_list.html", context)
@@ -158,6 +158,14 @@ def label_print(request: StaffRequest, number: str, pk: int) -> HttpResponse:
     if not is_same and request.GET.get("layout") != "new":
         return render(request, "production/labels/reprint.html", {"kept": kept}, status=409)
     return _pdf(pdf, f"labels-{kept.batch.number}-{kept.pk}")
+
+
+def _page_of(batches: BatchQuerySet, number: str | None) -> Page:
+    """A shop whose bars fit on one page is read without counting them first."""
+    first = list(batches[: ROWS_A_PAGE + 1]) if number in (None, "", "1") else []
+    if 0 < len(first) <= ROWS_A_PAGE:
+        return Paginator(first, ROWS_A_PAGE).get_page(1)
+    return Paginator(batches, ROWS_A_PAGE).get_page(number)
 
 
 def _batch(number: str) -> Batch:
