@@ -11,19 +11,24 @@ class ProductionConfig(AppConfig):
         from orders.interchange.days import add_day_source
         from production import panels
         from production.batches.panels import cancel_order_panel
+        from production.batches.yields import mold_yield_panel
         from production.costing.for_orders import batch_days, lots_since, pour_day
-        from production.costing.reads import design_cost_panel, month_panel, order_cost_panel
+        from production.costing.month import month_panel
+        from production.costing.reads import design_cost_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
+        from production.plan.panels import promise_panel
         from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
 
         add_panel("orders.order", panels.order_batches)
+        add_panel("orders.order", promise_panel)
         add_panel("orders.order", order_panel)
         add_panel("orders.order", cancel_order_panel)
         add_panel("formulas.design", panels.design_batches)
         add_panel("formulas.revision", panels.revision_batches)
         add_panel("formulas.material", panels.material_lots)
         add_panel("formulas.part", panels.part_lots)
+        add_panel("formulas.mold", mold_yield_panel)
         add_panel("orders.order", order_cost_panel)
         add_panel("orders.order", trouble_panel)
         add_panel("orders.money", month_panel)

@@ -5,7 +5,7 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
-from orders.actions import OrderRefusal, move_order, note_order
+from orders.actions import OrderRefusal, move_by_hand, move_order, note_order
 from orders.agreement.records import frozen_sheet, kept_sheet, sheet_of
 from orders.agreement.sheet import OrderSheet, changes
 from orders.models import Order, Proof
@@ -53,6 +53,14 @@ def approve_proof(*, proof_id: int, name: str, way: str, today: date, by: User |
             if stage == OrderState.ACCEPTED:
                 agree_charges(order_id=order.pk, on=today, by=by)
     return proof
+
+
+@transaction.atomic
+def accept_order(*, order_id: int, by: User, today: date) -> Order:
+    """Note that the customer accepted, and fix the days on which deposit and balance are due."""
+    order = move_by_hand(order_id=order_id, to=OrderState.ACCEPTED, by=by)
+    agree_charges(order_id=order_id, on=today, by=by)
+    return order
 
 
 def _judge(proof: Proof, order: Order, *, name: str, today: date) -> None:

@@ -69,9 +69,8 @@ def agreement_page(order: Order, *, today: date) -> AgreementPage:
 
 def agreement_panel(order: Order) -> Panel:
     """Build the short note on the order page: which version was approved, by whom."""
-    newest = order.proofs.defer("frozen").first()
-    approved = newest if newest and newest.is_approved else None
-    if newest and not approved:
-        approved = order.proofs.defer("frozen").filter(approved_at__isnull=False).first()
+    proofs = list(order.proofs.defer("frozen"))
+    newest = proofs[0] if proofs else None
+    approved = next((proof for proof in proofs if proof.is_approved), None)
     context = {"order": order, "newest": newest, "approved": approved}
     return Panel("orders/agreement/order_panel.html", context, rank=AGREEMENT_RANK)

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db import transaction
 
 from formulas.models import Design
-from orders.actions import OrderRefusal, note_order
+from orders.actions import OrderRefusal, move_by_hand, note_order
 from orders.models import HouseTerms, ListPrice, Order, OrderCharges, Payment, TaxRate
 from orders.money.cancellation import Cancellation
 from orders.money.order_sum import SumRefused
@@ -134,6 +134,20 @@ def record_payment(
     text = f"{payment.words}: {format_money(amount, currency=currency)}."
     note_order(order=order, by=by, verb="record_payment", text=text, after={"amount": amount, "on": on})
     return payment
+
+
+@transaction.atomic
+def close_order(*, order_id: int, by: User, today: date) -> Order:
+    """Close an order that is handed over and settled to the cent; one without prices has nothing to settle."""
+    order = Order.objects.select_for_update().get(pk=order_id)
+    account = account_now(order, today=today)
+    if not account.refusal and not account.standing.is_settled:
+        open_sum = format_money(abs(account.standing.balance), currency=Workshop.current().currency)
+        way = "still to be paid" if account.standing.balance > 0 else "to be paid back"
+        raise OrderRefusal(
+            f"{open_sum} is {way}. Write the money down under Money, or write a credit note, then close."
+        )
+    return move_by_hand(order_id=order_id, to=OrderState.CLOSED, by=by)
 
 
 @transaction.atomic

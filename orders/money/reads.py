@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.db.models import Prefetch, QuerySet, Sum
+from django.db.models import Prefetch, QuerySet, Sum, prefetch_related_objects
 from django.utils import timezone
 
 from orders.agreement.pour_days import change_cut_off
@@ -16,6 +16,7 @@ from orders.money.tax import ZERO
 from orders.order_states import PROMISED, OrderState
 from soapshop.models import AuditEvent, Workshop
 
+CREDIT_NOTES = Prefetch("papers", Paper.objects.defer("frozen").filter(kind=Paper.Kind.CREDIT_NOTE))
 OWING = (*PROMISED, OrderState.HANDED_OVER)
 
 
@@ -66,8 +67,14 @@ def for_money(orders: QuerySet[Order]) -> QuerySet[Order]:
     return orders.select_related("customer", "charges").prefetch_related(
         Prefetch("lines", OrderLine.objects.select_related("design")),
         "payments",
-        Prefetch("papers", Paper.objects.defer("frozen").filter(kind=Paper.Kind.CREDIT_NOTE)),
+        CREDIT_NOTES,
     )
+
+
+def with_money(order: Order) -> Order:
+    """Add to an order that a page has fetched what its account reads."""
+    prefetch_related_objects([order], "payments", CREDIT_NOTES)
+    return order
 
 
 def accounts_of(orders: Iterable[Order], *, today: date) -> list[OwedRow]:

@@ -10,11 +10,14 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from formulas.models import Design
 from orders.actions import OrderRefusal, change_terms, move_by_hand, promise_date, take_order
+from orders.agreement.actions import accept_order
 from orders.forms.lines import LineFormSet
 from orders.forms.terms import ChangeTermsForm, NewOrderForm, PromiseForm, ReasonForm
 from orders.models import Order
+from orders.money.actions import close_order
 from orders.order_states import OrderState
 from orders.reads import PAGE_SIZE, SHOWN, order_counts, order_page, order_rows, shown_orders
+from soapshop.models import User
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
@@ -111,12 +114,22 @@ def order_move(request: StaffRequest, number: str) -> HttpResponse:
     try:
         if wanted not in {state.value for state in OrderState} or wanted == OrderState.CANCELLED:
             raise OrderRefusal("That is no step to take here. Use the buttons on this page.")
-        moved = move_by_hand(order_id=shown.pk, to=OrderState(wanted), by=request.user)
+        moved = _moved(shown, OrderState(wanted), by=request.user)
     except OrderRefusal as refusal:
         messages.error(request, str(refusal))
     else:
         messages.success(request, f"{moved} is now {moved.state.label.lower()}.")
     return redirect(shown)
+
+
+def _moved(order: Order, to: OrderState, *, by: User) -> Order:
+    """Accepting fixes the days money is due; closing wants them settled."""
+    today = timezone.localdate()
+    if to == OrderState.ACCEPTED:
+        return accept_order(order_id=order.pk, by=by, today=today)
+    if to == OrderState.CLOSED:
+        return close_order(order_id=order.pk, by=by, today=today)
+    return move_by_hand(order_id=order.pk, to=to, by=by)
 
 
 @require_POST

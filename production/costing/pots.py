@@ -1,18 +1,22 @@
 """The cost of one pot: of a design as it would be made today, or of a batch as it was weighed."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+
+from django.db.models import Prefetch, prefetch_related_objects
 
 from formulas.models import Design, FormulaRevision, Part
 from formulas.spares import bars_with_spares, parts_with_spares
 from orders.models import HouseTerms, OrderLine
 from orders.money.cost import CostInputs, CostRefused, CostSheet, MaterialUse, PartUse, WorkTime, cost_sheet
-from production.bar_ledger import BarState
+from production.bar_ledger import Balance, BarState
 from production.batches.asked import BatchAsk, BatchRefusal
-from production.batches.models import Batch
+from production.batches.models import Batch, Weighing
 from production.batches.sizing import size_batch
 from production.costing.prices import lot_price_per_gram, part_materials, part_price, todays_prices
 from production.cure.bar_counts import bar_counts
+from production.stock.models import PartMove
 from soapshop.models import Workshop
 
 SALEABLE = (BarState.RELEASED, BarState.RESERVED, BarState.PACKED, BarState.SHIPPED, BarState.IN_CURE, BarState.HELD)
@@ -66,36 +70,59 @@ def design_pot(
 
 
 def batch_pot(batch: Batch, *, workshop: Workshop, terms: HouseTerms) -> PotCost:
-    """Cost a batch at what its own lots cost; what was not weighed yet counts as planned, at today's prices."""
-    weighings = list(batch.weighings.select_related("lot", "material"))
-    moves = list(
-        batch.part_moves.filter(pieces__lt=0).select_related("lot__part").prefetch_related("lot__part__ingredients")
+    return batch_pots([batch], workshop=workshop, terms=terms)[batch.pk]
+
+
+def batch_pots(batches: Sequence[Batch], *, workshop: Workshop, terms: HouseTerms) -> dict[int, PotCost]:
+    """Cost batches at what their own lots cost, in a fixed number of queries.
+
+    What was not weighed yet counts as planned, at today's prices.
+    """
+    prefetch_related_objects(
+        list(batches),
+        Prefetch("weighings", Weighing.objects.select_related("lot", "material")),
+        Prefetch("part_moves", PartMove.objects.filter(pieces__lt=0).select_related("lot__part"), to_attr="parts_used"),
+        "parts_used__lot__part__ingredients",
     )
-    parts = {move.lot.part_id: move.lot.part for move in moves}
-    prices = todays_prices({*(weighed.material_id for weighed in weighings), *part_materials(parts.values())})
-    uses: list[MaterialUse] = []
-    for weighed in weighings:
-        grams = weighed.planned_grams if weighed.actual_grams is None else weighed.actual_grams
-        own = lot_price_per_gram(weighed.lot) if weighed.lot else None
-        uses.append(MaterialUse(weighed.material.name, grams, prices.get(weighed.material_id) if own is None else own))
-    pieces = {pk: -sum(move.pieces for move in moves if move.lot.part_id == pk) for pk in parts}
-    balances = bar_counts([batch.pk]).get(batch.pk, {}).values()
-    counted = sum(balance.at(state) for balance in balances for state in SALEABLE)
+    parts = {move.lot.part_id: move.lot.part for batch in batches for move in batch.parts_used}  # type: ignore[attr-defined]
+    weighed = {row.material_id for batch in batches for row in batch.weighings.all()}
+    prices = todays_prices({*weighed, *part_materials(parts.values())})
+    counts = bar_counts([batch.pk for batch in batches])
+    return {
+        batch.pk: _batch_pot(batch, prices, list(counts.get(batch.pk, {}).values()), workshop, terms)
+        for batch in batches
+    }
+
+
+def _batch_pot(
+    batch: Batch, prices: dict[int, Decimal], balances: list[Balance], workshop: Workshop, terms: HouseTerms
+) -> PotCost:
     made = batch.bars_cut or batch.planned_bars
+    sold = sum(balance.at(state) for balance in balances for state in SALEABLE)
+    pieces: dict[int, tuple[Part, int]] = {}
+    for move in batch.parts_used:  # type: ignore[attr-defined]
+        part, count = pieces.get(move.lot.part_id, (move.lot.part, 0))
+        pieces[part.pk] = (part, count - move.pieces)
     given = CostInputs(
-        materials=tuple(uses),
+        materials=tuple(_weighed_use(row, prices) for row in batch.weighings.all()),
         parts=tuple(
-            PartUse(part.name, pieces[pk], part_price(part, prices), part.minutes_per_piece)
-            for pk, part in parts.items()
+            PartUse(part.name, count, part_price(part, prices), part.minutes_per_piece)
+            for part, count in pieces.values()
         ),
         bars_made=made,
-        bars_sold=counted if balances else bars_sold(made, workshop),
+        bars_sold=sold if balances else bars_sold(made, workshop),
         packaging_per_bar=terms.packaging_per_bar,
         work=work_time(terms),
         overhead_percent=terms.overhead_percent,
     )
     basis = f"made: {made} bars, {given.bars_sold} to sell, at what its lots cost"
     return _costed(f"Batch {batch.number}", basis, given, batch.batter_grams / made)
+
+
+def _weighed_use(row: Weighing, prices: dict[int, Decimal]) -> MaterialUse:
+    own = lot_price_per_gram(row.lot) if row.lot else None
+    grams = row.planned_grams if row.actual_grams is None else row.actual_grams
+    return MaterialUse(row.material.name, grams, prices.get(row.material_id) if own is None else own)
 
 
 def _costed(name: str, basis: str, given: CostInputs, bar_grams: Decimal) -> PotCost:

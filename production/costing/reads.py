@@ -4,19 +4,16 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.utils import timezone
-
 from formulas.models import Design
 from orders.models import HouseTerms, ListPrice, Order, OrderLine
 from orders.money.cost import Margin, margin_at
 from orders.money.pricing import PriceFacts, PriceRefused, SuggestedPrice, suggested_price
 from orders.money.reads import account_now
 from orders.money.records import price_rules
-from orders.order_states import OrderState
 from production.batches.models import Batch
 from production.batches.proposal import GONE
-from production.costing.pots import PotCost, batch_pot, design_pot
-from soapshop.models import AuditEvent, Workshop
+from production.costing.pots import PotCost, batch_pots, design_pot
+from soapshop.models import Workshop
 from soapshop.panels import Panel
 
 COST_RANK = 60
@@ -75,8 +72,8 @@ def order_cost(order: Order, *, today: date) -> OrderCost:
     lines = []
     for index, line in enumerate(order.lines.all()):
         net = rows[index].net / line.bars if rows else None
-        batches = Batch.objects.filter(serves__line=line).exclude(status__in=GONE).order_by("pour_on")
-        pots = tuple(batch_pot(batch, workshop=workshop, terms=terms) for batch in batches)
+        batches = list(Batch.objects.filter(serves__line=line).exclude(status__in=GONE).order_by("pour_on"))
+        pots = tuple(batch_pots(batches, workshop=workshop, terms=terms).values())
         today_pot = design_pot(_design(line.design_id), workshop=workshop, terms=terms, bars=line.bars, line=line)
         suggestion, missing = _suggestion(line.design_id, today_pot, terms, workshop)
         lines.append(LineCost(line, net, pots, today_pot, suggestion, missing))
@@ -118,32 +115,3 @@ def design_cost_panel(design: Design) -> Panel:
 def order_cost_panel(order: Order) -> Panel:
     """A way to the order's cost page; costing an order sizes its batches, which is too much for every visit."""
     return Panel("production/costing/order_panel.html", {"order": order}, rank=COST_RANK)
-
-
-@dataclass(frozen=True)
-class MonthMargin:
-    orders: tuple[OrderCost, ...]
-
-    @property
-    def margin(self) -> Decimal:
-        return sum((cost.margin for cost in self.orders if cost.margin is not None), Decimal(0))
-
-    @property
-    def uncounted(self) -> tuple[Order, ...]:
-        return tuple(cost.order for cost in self.orders if cost.margin is None or not cost.is_complete)
-
-
-def month_panel(days: tuple[date, date]) -> Panel:
-    """What the orders handed over within these days left."""
-    moves = AuditEvent.objects.filter(
-        subject_type=Order._meta.label_lower,
-        verb="move_order",
-        before__status=OrderState.PACKED.value,
-        at__date__range=days,
-    ).values_list("subject_id", flat=True)
-    gone = Order.objects.for_page().filter(
-        pk__in=[int(pk) for pk in moves], status__in=[OrderState.HANDED_OVER, OrderState.CLOSED]
-    )
-    today = timezone.localdate()
-    page = MonthMargin(tuple(order_cost(order, today=today) for order in gone))
-    return Panel("production/costing/month_panel.html", {"page": page, "first": days[0]}, rank=COST_RANK)

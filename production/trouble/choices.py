@@ -125,11 +125,13 @@ def _credit(facts: TroubleFacts) -> Choice:
             "Credit the missing bars; the lines have no price yet.",
             "money back for the missing bars",
         )
+    has_some = facts.missing < facts.bars
+    kept = f"the {_bars(facts.bars - facts.missing)} we have, and {facts.price_of_missing} back for the rest"
     return Choice(
         "Money back",
         True,
         f"The {_bars(facts.missing)} missing come to {facts.price_of_missing}, tax included. Write a credit note.",
-        f"the {_bars(facts.bars - facts.missing)} we have, and {facts.price_of_missing} back for the rest",
+        kept if has_some else "all your money back",
     )
 
 

@@ -1,21 +1,25 @@
 """What bars cost by their own lots, and what production tells the order book. Worked by hand."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
-from formulas.models import PartIngredient
+from formulas.models import Part, PartIngredient
+from orders.actions import move_order
 from orders.agreement.pour_days import change_cut_off
 from orders.interchange.days import feed_days
 from orders.models import HouseTerms, Order
+from orders.order_states import OrderState
 from production.costing.for_orders import batch_days, pour_day
+from production.costing.month import month_margin
 from production.costing.pots import bars_sold, batch_pot, design_pot
 from production.costing.prices import lot_price_per_gram, part_price, todays_prices
 from production.costing.reads import order_cost
 from production.stock.actions import receive_lot
 from production.stock.models import Lot
+from soapshop.models import AuditEvent
 from tests.production.builders import TODAY, cut_of, make_design, make_order, make_part, material, planned_batch
 
 
@@ -147,3 +151,18 @@ def test_the_pages_show_it(owner_client, owner):
     assert owner_client.get(reverse("production:order-cost", args=["9999"])).status_code == 404
     assert "What a bar costs" in owner_client.get(batch.design.get_absolute_url()).content.decode()
     assert owner_client.get(reverse("orders:money")).status_code == 200
+
+
+def test_the_margin_of_the_month_counts_orders_handed_over_in_it(owner, workshop):
+    batch = cut_of(owner, price_per_bar=Decimal("9.00"))
+    price_every_lot()
+    order = Order.objects.get(lines__planned_in__batch=batch)
+    for part in Part.objects.all():
+        PartIngredient.objects.create(part=part, material=material("olive"), percent=Decimal(100))
+    for stage in (OrderState.READY, OrderState.PACKED, OrderState.HANDED_OVER):
+        move_order(order_id=order.pk, to=stage, by=owner)
+    AuditEvent.objects.update(at=datetime(2026, 8, 6, 18, tzinfo=UTC))
+    august = month_margin(date(2026, 8, 1), date(2026, 8, 31), today=TODAY)
+    expected = order_cost(Order.objects.for_page().get(pk=order.pk), today=TODAY).margin
+    assert [(row.order.number, row.margin) for row in august.rows] == [(order.number, expected)]
+    assert month_margin(date(2026, 7, 1), date(2026, 7, 31), today=TODAY).rows == ()
