@@ -245,6 +245,13 @@ def test_a_day_is_asked_for_held_and_let_go_on_the_page(shop, owner_client):
     assert owner_client.post(f"/plan/promise/{held.pk}/release/").status_code == 404
 
 
+def test_an_enquiry_leads_to_the_day_that_can_be_promised(shop, owner_client):
+    enquiry = Order.objects.filter(status="enquiry").first()
+    assert "/plan/promise/?design=" in owner_client.get(f"/orders/{enquiry.number}/").content.decode()
+    accepted = Order.objects.filter(status="in_production").first()
+    assert "/plan/promise/?design=" not in owner_client.get(f"/orders/{accepted.number}/").content.decode()
+
+
 def test_the_commands(shop, owner, tmp_path):
     out = StringIO()
     call_command("plan", "--seconds", "0", "--json", stdout=out)
