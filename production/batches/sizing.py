@@ -54,7 +54,7 @@ def size_batch(ask: BatchAsk, *, workshop: Workshop) -> SizedBatch:
 def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
     rows, drops = drawing_rows(ask.design), drawing_drops(ask.design)
     scented = _scented_fraction(ask.design)
-    scale = _scaled(ask, jugs=len(portion_shares(rows, drops)), workshop=workshop)
+    scale = _scaled(ask, scented, jugs=len(portion_shares(rows, drops)), workshop=workshop)
     spec, result = _weighable(ask, scale.oils_grams, scented, workshop)
     made = BatterMade(
         batter_grams=known(result.batch_grams),
@@ -81,12 +81,13 @@ def _bench_warnings(plan: FrozenPlan) -> tuple[str, ...]:
     return tuple(f"{finding.text} {finding.mend}" for finding in findings)
 
 
-def _scaled(ask: BatchAsk, *, jugs: int, workshop: Workshop) -> ScalePlan:
+def _scaled(ask: BatchAsk, scented: Decimal, *, jugs: int, workshop: Workshop) -> ScalePlan:
+    """Return the size that fills the molds; jugs without scent leave its volume out."""
     least = workshop.least_superfat_percent
     reckoning = reckon_revision(ask.revision, oils_grams=KILOGRAM, least_superfat_percent=least)
     if reckoning.stops:
         raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
-    result = reckoning.result
+    result = None if reckoning.spec is None else compute_formula(_with_scent(reckoning.spec, scented))
     own = ask.revision.oils_per_ml
     if result is None or result.batch_grams is None or (result.batter_volume_ml is None and own is None):
         raise BatchRefusal(
@@ -115,16 +116,11 @@ def _weighable(
     )
     if reckoning.spec is None:
         raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
+    smelling = _with_scent(reckoning.spec, scented)
     spec = replace(
-        reckoning.spec,
-        fats=tuple(replace(fat, grams=round_to_step(fat.grams, rules.fat_step)) for fat in reckoning.spec.fats),
-        additives=tuple(
-            replace(
-                item,
-                grams=round_to_step(item.grams * (scented if item.is_scent else Decimal(1)), rules.dose_step),
-            )
-            for item in reckoning.spec.additives
-        ),
+        smelling,
+        fats=tuple(replace(fat, grams=round_to_step(fat.grams, rules.fat_step)) for fat in smelling.fats),
+        additives=tuple(replace(item, grams=round_to_step(item.grams, rules.dose_step)) for item in smelling.additives),
     )
     first = compute_formula(spec)
     grams = {"NaOH": first.naoh_grams, "KOH": first.koh_grams}
@@ -142,6 +138,12 @@ def _weighable(
     if result.stops:
         raise BatchRefusal(f"{result.stops[0].text} {result.stops[0].mend}".strip())
     return weighed, result
+
+
+def _with_scent(spec: FormulaSpec, scented: Decimal) -> FormulaSpec:
+    """Return the formula with scent for that share of the batter only."""
+    additives = (replace(item, grams=item.grams * scented) if item.is_scent else item for item in spec.additives)
+    return replace(spec, additives=tuple(additives))
 
 
 def _scented_fraction(design: Design) -> Decimal:
