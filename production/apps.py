@@ -17,12 +17,10 @@ class ProductionConfig(AppConfig):
         from production.costing.reads import design_cost_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
         from production.plan.panels import promise_panel
-        from production.plan.panels import promise_panel
         from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
 
         add_panel("orders.order", panels.order_batches)
-        add_panel("orders.order", promise_panel)
         add_panel("orders.order", promise_panel)
         add_panel("orders.order", order_panel)
         add_panel("orders.order", cancel_order_panel)
