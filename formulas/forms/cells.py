@@ -68,7 +68,7 @@ class CellForm(forms.Form):
         label="Made larger by",
         widget=decimal_box("%"),
     )
-    lies = forms.ChoiceField(choices=Portion.Lies.choices, required=False, label="Lies as", initial="cell")
+    lies = forms.ChoiceField(choices=Portion.Lies.choices, required=False, label="Poured as", initial="cell")
     share = forms.DecimalField(
         max_digits=5, decimal_places=2, required=False, label="Swirl or drops take", widget=decimal_box("%")
     )
@@ -110,7 +110,7 @@ class CellForm(forms.Form):
         return [self[name] for name in ("letter", "name", "width", "tone")]
 
     def jug_boxes(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("lies", "share", *FOLDED, "is_carrier_extra")]
+        return [self[name] for name in ("lies", "share", *FOLDED)]
 
     @property
     def is_detailed(self) -> bool:

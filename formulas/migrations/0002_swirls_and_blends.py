@@ -56,7 +56,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='portion',
             name='lies',
-            field=models.CharField(choices=[('cell', 'Cell of this layer'), ('swirl', 'Swirled through this layer'), ('drop', 'Dropped over the whole bar')], default='cell', max_length=5, verbose_name='lies as'),
+            field=models.CharField(choices=[('cell', 'Cell'), ('swirl', 'Swirl'), ('drop', 'Drops')], default='cell', max_length=5, verbose_name='lies as'),
         ),
         migrations.AddField(
             model_name='portion',

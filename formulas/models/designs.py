@@ -163,9 +163,9 @@ class Portion(models.Model):
     """One place a jug is poured into: a cell of a layer, a swirl through it, or drops over the whole bar."""
 
     class Lies(models.TextChoices):
-        CELL = "cell", "Cell of this layer"
-        SWIRL = "swirl", "Swirled through this layer"
-        DROP = "drop", "Dropped over the whole bar"
+        CELL = "cell", "Cell"
+        SWIRL = "swirl", "Swirl"
+        DROP = "drop", "Drops"
 
     class Trace(models.TextChoices):
         EMULSION = "emulsion", "Emulsion"

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from formulas.chemistry.results import Finding
 from formulas.cross_section import PortionError, portion_shares
 from formulas.design_drafts import LayerDraft, drawn_drops, drawn_layers
 from formulas.design_records import drawing_drops, drawing_rows, face_mm, steps_of
@@ -11,6 +12,8 @@ from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwir
 from formulas.geometry import MoldError
 from formulas.models import Design, FormulaRevision, Mold, Portion
 from formulas.portions import BatterMade, PortionPlan, portion_plan
+from formulas.pour_records import design_pour_findings, design_pour_time
+from formulas.pouring import PourTime
 from formulas.records import ONE_KILOGRAM, reckon_revision
 from formulas.route_drawing import days_in_words, route_svg
 from formulas.routes import Step, StepWindow, step_windows
@@ -29,6 +32,8 @@ class Filling:
     revision: FormulaRevision
     plan: ScalePlan
     jugs: tuple[PortionPlan, ...]
+    pour_time: PourTime
+    findings: tuple[Finding, ...] = ()
 
     @property
     def rows(self) -> tuple[tuple[PortionPlan, Decimal], ...]:
@@ -109,7 +114,15 @@ def _filling(design: Design, revision: FormulaRevision, workshop: Workshop) -> F
         water_grams=result.water_in_batch_grams,
         superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
     )
-    return Filling(revision=revision, plan=plan, jugs=portion_plan(rows, made, drops=drops))
+    jugs = portion_plan(rows, made, drops=drops)
+    lye = result.lye_concentration_percent or HUNDRED
+    return Filling(
+        revision=revision,
+        plan=plan,
+        jugs=jugs,
+        pour_time=design_pour_time(revision, jugs, lye_percent=lye),
+        findings=design_pour_findings(design, revision, jugs, lye_percent=lye),
+    )
 
 
 def _minutes(window: StepWindow) -> str:

@@ -8,7 +8,9 @@ from django.views.decorators.http import require_GET, require_http_methods
 from formulas.actions.molds import MoldRefusal, create_mold, save_mold
 from formulas.forms.molds import MoldForm
 from formulas.models import Mold
+from formulas.reads.mold_bars import mold_bars
 from formulas.reads.molds import cut_plan, formulas_to_try, mold_fill, mold_row, mold_rows
+from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
 
@@ -22,6 +24,8 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Mold, pk=pk)
     chosen = request.GET.get("formula", "")
     fill, refusal = mold_fill(shown, chosen)
+    bars, cured = request.GET.get("bars", "").strip(), request.GET.get("cured", "").strip()
+    ways, bars_refusal = mold_bars(shown, fill.revision, typed_bars=bars, typed_cured=cured) if fill else ((), "")
     context = {
         "mold": shown,
         "row": mold_row(shown),
@@ -30,6 +34,11 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
         "chosen": chosen,
         "fill": fill,
         "refusal": refusal,
+        "bars": bars,
+        "cured": cured,
+        "ways": ways,
+        "bars_refusal": bars_refusal,
+        "panels": panels_for("formulas.mold", shown),
         "designs": shown.designs.filter(is_shelved=False),
     }
     return render(request, "formulas/mold.html", context)

@@ -59,7 +59,7 @@ def _bench(plan: FrozenPlan) -> list[Caution]:
     """Say the minutes where there are several jugs, and what to fall back to where they do not suffice."""
     minutes = bench_minutes(plan)
     found = [Caution("jugs", minutes)] if minutes else []
-    if any(finding.rule == "pour_time" for finding in bench_findings(plan)):
+    if any(finding.code == "pour_time" for finding in bench_findings(plan)):
         found.append(
             Caution("jugs", "If it thickens sooner: pour two layers, texture the top, write down what was done.")
         )

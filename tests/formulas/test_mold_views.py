@@ -119,3 +119,32 @@ def test_the_list_reads_in_a_fixed_number_of_queries(owner_client: Client, owner
 
 def test_an_unknown_mold_is_not_found(owner_client: Client):
     assert owner_client.get(reverse("formulas:mold", args=[999])).status_code == 404
+
+
+def test_bars_of_a_weight_are_sized_both_ways(owner_client: Client, owner: User):
+    mold, formula = loaf(by=owner), draft_formula(by=owner).formula
+    asked = {"formula": formula.pk, "bars": "10", "cured": "90 g"}
+    response = owner_client.get(mold.get_absolute_url(), asked)
+    cut, filled = response.context["ways"]
+    full = response.context["fill"].plan
+    # Worked by hand: a bar grows with its thickness and with the height of its fill.
+    assert round(cut.plan.bar_thickness_mm / Decimal("25.4"), 4) == round(
+        cut.plan.fresh_bar_grams / full.fresh_bar_grams, 4
+    )
+    height = filled.plan.fill_height_mm / full.fill_height_mm
+    assert round(height, 4) == round(filled.plan.fresh_bar_grams / full.fresh_bar_grams, 4)
+    assert filled.plan.bars == 10
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    (
+        ({"bars": "many", "cured": "90"}, "How many bars? Type a whole number from 1 to 10,000."),
+        ({"bars": "9", "cured": ""}, "Type"),
+        ({"bars": "9", "cured": "300 g"}, "Use a taller or wider mold, or ask for lighter bars."),
+        ({"bars": "9", "cured": "30 kg"}, "Use a wider mold, or ask for lighter bars."),
+    ),
+)
+def test_bars_a_mold_cannot_give_are_refused(owner_client: Client, owner: User, asked: dict, sentence: str):
+    mold, formula = loaf(by=owner), draft_formula(by=owner).formula
+    assert sentence in text_of(owner_client.get(mold.get_absolute_url(), asked | {"formula": formula.pk}))

@@ -1,11 +1,12 @@
 """Lots of parts: made, counted, held, used; each refusal beside a case that passes."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import partial
 from uuid import uuid4
 
 import pytest
 
+from formulas.models import Formula
 from production.stock.actions import (
     StockRefusal,
     clear_part_lot,
@@ -110,3 +111,20 @@ def test_usable_lots_stand_first_to_go_first(workshop, owner):
     held = pieces(owner)
     hold_part_lot(part_lot_id=held.pk, reason="Sweating", by=owner)
     assert list(PartLot.objects.usable(on=TODAY)) == [soon, late, keeps]
+
+
+def test_soap_pieces_get_the_usual_use_by_and_rest_before_they_are_used(batch_id, owner):
+    """case-C58: dough keeps three months when wrapped; common practice, no source."""
+    made_on = date(2026, 4, 14)
+    soap = part()
+    soap.formula = Formula.objects.create(name="Dough")
+    soap.made_ahead_least_days = 3
+    soap.save(update_fields=["formula", "made_ahead_least_days"])
+    lot = make_part_lot(part=soap, pieces=10, made_on=made_on, use_by=None, by=owner)
+    # Worked by hand: 90 days from April 14 are July 13.
+    assert lot.use_by == date(2026, 7, 13)
+    with pytest.raises(StockRefusal, match=r"has to rest 3 days and is ready on Apr 17, 2026\. Use it then\."):
+        use_parts(part_lot_id=lot.pk, pieces=1, on=date(2026, 4, 16), batch_id=batch_id, by=owner)
+    with pytest.raises(StockRefusal, match=r"was to be used by Jul 13\. Make fresh pieces\."):
+        use_parts(part_lot_id=lot.pk, pieces=1, on=date(2026, 7, 14), batch_id=batch_id, by=owner)
+    assert use_parts(part_lot_id=lot.pk, pieces=1, on=date(2026, 4, 17), batch_id=batch_id, by=owner).pieces_left == 9

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from formulas.models import Part
+from formulas.part_windows import PartWindowError, check_part_age, usual_use_by
 from production.stock.actions.lots import StockRefusal
 from production.stock.models import PartLot, PartMove
 from soapshop.audit import note_event
@@ -47,6 +48,8 @@ def _make(
         raise StockRefusal("A lot of parts has at least one piece and at most 100,000. Count them.")
     if use_by is not None and use_by < made_on:
         raise StockRefusal("The use-by day lies before the day the parts were made. Check both days.")
+    if use_by is None and part.formula_id is not None:
+        use_by = usual_use_by(made_on, is_wrapped=True)
     lot = PartLot.objects.create(
         code=f"P{made_on:%y}-{next_number(f'part-{made_on:%y}'):03d}",
         part=part,
@@ -64,18 +67,31 @@ def _make(
 
 @transaction.atomic
 def use_parts(*, part_lot_id: int, pieces: int, on: date, batch_id: int, by: User, note: str = "") -> PartLot:
-    """Take pieces for a batch from a lot that is neither held nor past its use-by day."""
+    """Take pieces for a batch from a lot that is not held, has rested, and is not past its use-by day."""
     lot = PartLot.objects.select_for_update(of=("self",)).select_related("part").get(pk=part_lot_id)
     if lot.is_held:
         raise StockRefusal(f"{lot.code} is on hold. Choose another lot of {lot.part.name}.")
     if lot.use_by is not None and lot.is_out_of_date(on):
         raise StockRefusal(f"{lot.code} was to be used by {lot.use_by:%b} {lot.use_by.day}. Make fresh pieces.")
+    _judge_age(lot, on=on)
     if not 0 < pieces <= lot.pieces_left:
         raise StockRefusal(f"{lot.code} holds {_pieces(lot.pieces_left)}. Take at most that many, and at least one.")
     lot.pieces_left -= pieces
     lot.save(update_fields=["pieces_left"])
     PartMove.objects.create(lot=lot, pieces=-pieces, batch_id=batch_id, by=by, note=note[:300])
     return lot
+
+
+def _judge_age(lot: PartLot, *, on: date) -> None:
+    """Refuse pieces made here that must still rest; bought ones rested elsewhere."""
+    part = lot.part
+    if part.formula_id is None:
+        return
+    use_by = lot.use_by or usual_use_by(lot.made_on, is_wrapped=True)
+    try:
+        check_part_age(lot.code, made_on=lot.made_on, used_on=on, use_by=use_by, least_days=part.made_ahead_least_days)
+    except PartWindowError as refusal:
+        raise StockRefusal(str(refusal)) from refusal
 
 
 @transaction.atomic
