@@ -29,6 +29,7 @@ class _Stroke:
     width: Decimal
     height: Decimal
     words: str = ""
+    is_beside: bool = False  # the figure stands to the right of its tick, not below it
 
 
 def printer_sheet_pdf(paper: PrinterSheetPaper) -> bytes:
@@ -73,7 +74,7 @@ def _rulers(x: Decimal, y: Decimal) -> list[_Stroke]:
         whole = int(at)
         words = f"{whole:+d}" if halves % 2 == 0 and whole in LABELED else ""
         found.append(_Stroke(x + at - half, y - length / 2, LINE_MM, length, words))
-        found.append(_Stroke(x - length / 2, y + at - half, length, LINE_MM, words))
+        found.append(_Stroke(x - length / 2, y + at - half, length, LINE_MM, words, is_beside=True))
     return found
 
 
@@ -85,8 +86,9 @@ def _rules(stock: LabelStock, strokes: list[_Stroke]) -> list[str]:
         f"@page {{ size: {size}; margin: 0 }}",
         f".page {{ position: relative; overflow: hidden; height: {high:f}mm; width: {stock.page_width_mm:f}mm }}",
         'html { font-family: "Paper"; color: #000 } body, p { margin: 0 }',
-        ".s { position: absolute; background: #000 } .s span { position: absolute; left: 0.6mm; top: 2mm; "
+        ".s { position: absolute; background: #000 } .s span { position: absolute; left: -1.2mm; top: 4.2mm; "
         "font-size: 2.2mm; line-height: 1; background: #fff; white-space: pre }",
+        ".s.beside span { left: 4.3mm; top: -1mm }",
         f".how {{ position: absolute; left: {words_left:f}mm; top: {words_top:f}mm; width: {words_left * 3:f}mm; "
         "background: #fff; font-size: 3.1mm; line-height: 1.35; padding: 2mm }",
     ]

@@ -19,6 +19,7 @@ MARKETS = {
     "uk": "Great Britain",
     "ca": "Canada",
 }
+NO_RULE = "no rule"
 STYLES = {"as_added": "as added", "as_resulting": "as resulting"}
 
 
@@ -79,18 +80,28 @@ def sources_of(declaration: Declaration, on: date) -> tuple[str, ...]:
     since = f"in force since {_day(rules.effective_from)}" if rules.effective_from else "the rules on file"
     lines = [f"{rules.title}: {rules.source} ({since}; looked up on {_day(on)})."]
     if declaration.allergens:
-        lines.append("Allergen shares: suppliers' statements, the top of each range, on the lowest cured weight.")
+        bases = "; ".join(dict.fromkeys(line.basis for line in declaration.allergens))
+        lines.append(f"Allergen shares: suppliers' statements, the top of each range, on the {bases}.")
+        unruled = (line.rule for line in declaration.allergens if not line.is_declared)
+        lines.extend(f"Fragrance allergens: {rule}." for rule in dict.fromkeys(unruled) if _is_no_threshold(rule))
     lines.append("Saponification values: the lot's certificate where there is one, else the planned value.")
     return tuple(lines)
 
 
+def _is_no_threshold(rule: str) -> bool:
+    return not rule.startswith("not over")
+
+
 def _allergen(line: Allergen) -> AllergenLine:
+    """What is the same for every line stands once, among the rules and data used."""
+    result = "declare" if line.is_declared else "below" if line.rule.startswith("not over") else NO_RULE
+    why = "" if result == NO_RULE else f"; {line.rule}"
     return AllergenLine(
         name=line.name,
         percent=line.percent.quantize(ALLERGEN_STEP),
         threshold_percent=line.threshold_percent,
-        result="declare" if line.is_declared else "below" if line.rule.startswith("not over") else "no rule",
-        sources=f"{', '.join(line.sources)}; {line.rule}; {line.basis}",
+        result=result,
+        sources=f"{', '.join(line.sources)}{why}",
     )
 
 

@@ -80,3 +80,15 @@ def test_sheet_is_tagged_and_named(sheet):
 
 def test_same_record_same_bytes(sheet):
     assert declaration_sheet_pdf(DECLARATION) == sheet
+
+
+def test_a_list_of_eleven_names_takes_one_page():
+    lines = tuple(
+        replace(DECLARATION.lines[0], name=f"Ingredient number {count} of Some Length") for count in range(11)
+    )
+    allergens = DECLARATION.allergens[:1] * 3
+    paper = replace(DECLARATION, lines=lines, allergens=allergens)
+    assert [len(page_texts(declaration_sheet_pdf(replace(paper, paper_size=size)))) for size in ("letter", "a4")] == [
+        1,
+        1,
+    ]
