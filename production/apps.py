@@ -14,7 +14,7 @@ class ProductionConfig(AppConfig):
         from production.batches.yields import mold_yield_panel
         from production.costing.for_orders import batch_days, lots_since, pour_day
         from production.costing.month import month_panel
-        from production.costing.reads import design_cost_panel, order_cost_panel
+        from production.costing.reads import design_cost_panel, freight_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
         from production.plan.panels import promise_panel
         from production.trouble.reads import trouble_panel
@@ -31,6 +31,7 @@ class ProductionConfig(AppConfig):
         add_panel("formulas.mold", mold_yield_panel)
         add_panel("orders.order", order_cost_panel)
         add_panel("orders.order", trouble_panel)
+        add_panel("orders.house-terms", freight_panel)
         add_panel("orders.money", month_panel)
         add_panel("formulas.design", design_cost_panel)
         add_pour_reader(pour_day)

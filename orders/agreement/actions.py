@@ -71,8 +71,8 @@ def _judge(proof: Proof, order: Order, *, name: str, today: date) -> None:
     if order.state in (OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED):
         raise OrderRefusal(f"This order is {order.state.label.lower()}. There is nothing left to approve.")
     account = account_now(order, today=today)
-    if account.charges.is_quote_over(today):
-        until = account.charges.valid_until
+    until = account.charges.valid_until
+    if until is not None and account.charges.is_quote_over(today):
         raise OrderRefusal(f"This quote was good until {until:%b} {until.day}, {until.year}. Ask for a new one.")
     if changes(kept_sheet(proof.frozen), present_sheet(order, today=today)):
         raise OrderRefusal("The shop is changing this sheet just now. Ask for the new version.")

@@ -92,7 +92,7 @@ def set_charges(*, order_id: int, wanted: Mapping[str, Any], by: User) -> OrderC
 
 
 @transaction.atomic
-def agree_charges(*, order_id: int, on: date, by: User) -> OrderCharges:
+def agree_charges(*, order_id: int, on: date, by: User | None) -> OrderCharges:
     """Fix the days on which deposit and balance are due, counted from the day the customer agreed."""
     order = Order.objects.select_for_update().get(pk=order_id)
     charges, terms = _own_charges(order), HouseTerms.current()
@@ -101,6 +101,9 @@ def agree_charges(*, order_id: int, on: date, by: User) -> OrderCharges:
     charges.deposit_due_on = charges.deposit_due_on or on + timedelta(days=terms.deposit_days)
     charges.balance_due_on = charges.balance_due_on or max(hand_over - timedelta(days=terms.balance_days), on)
     charges.save()
+    days = {"deposit_due_on": charges.deposit_due_on, "balance_due_on": charges.balance_due_on}
+    text = f"Deposit due by {_said(charges.deposit_due_on)}, balance by {_said(charges.balance_due_on)}."
+    note_order(order=order, by=by, verb="agree_charges", text=text, after=days)
     return charges
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from orders.agreement.pour_days import change_cut_off
 from orders.models import HouseTerms, Order, Paper, Payment
 from orders.money.cancellation import Cancellation
-from orders.money.pricing import missing_to_minimum
+from orders.money.pricing import missing_to_minimum, rush_fee
 from orders.money.reads import OwedRow, accounts_of, cancellation_now, for_money, with_money
 from orders.money.records import NOT_AGREED, OrderAccount, price_rules
 from orders.order_states import CHANGEABLE, MOVES, OrderState
@@ -34,6 +34,7 @@ class OrderMoney:
     is_agreed: bool
     can_change: bool
     to_minimum: Decimal
+    rush: Decimal
     next_due: tuple[str, Decimal, date | None] | None
     paper_kinds: tuple[tuple[str, str], ...]
     without_receipt: tuple[Payment, ...]
@@ -62,6 +63,7 @@ def order_money(order: Order, *, today: date) -> OrderMoney:
         is_agreed=row.order.state not in NOT_AGREED,
         can_change=row.order.state in CHANGEABLE,
         to_minimum=missing_to_minimum(goods, price_rules(terms, currency=workshop.currency)) if added else Decimal(0),
+        rush=rush_fee(goods, price_rules(terms, currency=workshop.currency)),
         next_due=next_due(row),
         paper_kinds=tuple((kind.value, kind.label) for kind in BUTTON_PAPERS if may_issue(kind, row.order) is None),
         without_receipt=tuple(Payment.objects.filter(order=order, kind=Payment.Kind.PAYMENT, receipt__isnull=True)),

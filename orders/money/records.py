@@ -52,7 +52,9 @@ def sum_of(order: Order, charges: OrderCharges, *, currency: str) -> OrderSum:
     missing = [line.design.name for line in lines if line.price_per_bar is None]
     if missing:
         raise SumRefused(f"{missing[0]} has no price yet. Set the price on its line.")
-    priced = [PricedLine(line.design.name, line.bars, line.price_per_bar) for line in lines]
+    priced = [
+        PricedLine(line.design.name, line.bars, line.price_per_bar) for line in lines if line.price_per_bar is not None
+    ]
     return order_sum(priced, fees_of(charges), sum_terms(charges, currency=currency))
 
 

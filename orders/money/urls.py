@@ -1,10 +1,12 @@
 from django.urls import path
 
 from orders.money import views
+from orders.money.price_list import price_list
 
 urlpatterns = [
     path("money/", views.money, name="money"),
     path("money/terms/", views.house_terms, name="house-terms"),
+    path("money/price-list/", price_list, name="price-list"),
     path("money/rates/new/", views.tax_rate, name="tax-rate-new"),
     path("money/rates/<int:pk>/", views.tax_rate, name="tax-rate"),
     path("orders/<slug:number>/money/", views.order_account, name="order-money"),

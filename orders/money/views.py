@@ -3,7 +3,7 @@
 from datetime import date
 
 from django.contrib import messages
-from django.forms import Form
+from django.forms import BaseForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -47,7 +47,7 @@ def order_account(request: StaffRequest, number: str) -> HttpResponse:
     return show_account(request, number)
 
 
-def show_account(request: StaffRequest, number: str, **typed: Form) -> HttpResponse:
+def show_account(request: StaffRequest, number: str, **typed: BaseForm) -> HttpResponse:
     """Show an order's money, with a form that was refused put back as it was."""
     shown = get_object_or_404(Order, number=number)
     today = timezone.localdate()

@@ -76,8 +76,8 @@ def issue_paper(
 def _record(
     kind: str, order: Order, *, on: date, words: str, amount: Decimal | None, payment_id: int | None
 ) -> tuple[CustomerPaper, Paper | None]:
-    if refusal := may_issue(kind, order):
-        raise PaperIssueRefused(refusal)
+    if (reason := may_issue(kind, order)) is not None:
+        raise PaperIssueRefused(reason)
     workshop, terms = Workshop.current(), HouseTerms.current()
     account = account_now(order, today=on)
     if account.refusal:
@@ -116,7 +116,7 @@ def _refuse_the_same(record: CustomerPaper, before: Paper) -> None:
 
 
 def _receipted(order: Order, payment_id: int | None) -> Payment:
-    payment = order.payments.filter(pk=payment_id, kind=Payment.Kind.PAYMENT).first()
+    payment = order.payments.filter(pk=payment_id or 0, kind=Payment.Kind.PAYMENT).first()
     if payment is None:
         raise PaperIssueRefused("A receipt is for one payment. Choose the payment it is for.")
     receipt = Paper.objects.filter(payment=payment).first()

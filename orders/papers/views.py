@@ -22,7 +22,7 @@ def paper_issue(request: StaffRequest, number: str) -> HttpResponse:
     order = get_object_or_404(Order, number=number)
     form = PaperForm(request.POST)
     if not form.is_valid():
-        messages.error(request, " ".join(error for errors in form.errors.values() for error in errors))
+        messages.error(request, " ".join(str(error) for errors in form.errors.values() for error in errors))
         return redirect("orders:order-money", number=number)
     try:
         paper = issue_paper(order_id=order.pk, on=timezone.localdate(), by=request.user, **form.cleaned_data)

@@ -115,3 +115,7 @@ def design_cost_panel(design: Design) -> Panel:
 def order_cost_panel(order: Order) -> Panel:
     """A way to the order's cost page; costing an order sizes its batches, which is too much for every visit."""
     return Panel("production/costing/order_panel.html", {"order": order}, rank=COST_RANK)
+
+
+def freight_panel(_: object) -> Panel:
+    return Panel("production/costing/freight_link.html", rank=COST_RANK)

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from orders.actions import OrderRefusal, move_order
-from orders.models import HouseTerms, Order, OrderCharges, Payment, TaxRate
+from orders.models import HouseTerms, ListPrice, Order, OrderCharges, Payment, TaxRate
 from orders.money.actions import close_order, record_payment, save_tax_rate, set_charges, settle_cancellation
 from orders.money.payments import PaymentRefused
 from orders.money.reads import account_now, cancellation_now
@@ -212,6 +212,18 @@ def test_only_an_owner_changes_how_the_shop_charges(maker_client, owner_client):
     url = reverse("orders:house-terms")
     assert maker_client.get(url).status_code == 403
     assert owner_client.get(url).status_code == 200
+
+
+def test_the_price_list_is_set_design_by_design(owner_client, owner):
+    design = build_order(by=owner).lines.get().design
+    url = reverse("orders:price-list")
+    assert owner_client.get(url).status_code == 200
+    owner_client.post(url, {f"design_{design.pk}": "8.40"})
+    assert ListPrice.objects.get().price_per_bar == Decimal("8.40")
+    slip = owner_client.post(url, {f"design_{design.pk}": "dear"})
+    assert slip.context["form"].errors[f"design_{design.pk}"] == ["Type an amount such as 48.50."]
+    owner_client.post(url, {f"design_{design.pk}": "", "saved": "1"})
+    assert not ListPrice.objects.exists()
 
 
 def test_house_terms_are_saved_and_kept_on_a_slip(owner_client):

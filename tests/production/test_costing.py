@@ -113,6 +113,20 @@ def test_the_order_shows_margin_and_pay_at_its_price(owner, workshop):
     assert line.suggestion is not None
 
 
+def test_a_freight_bill_is_shared_by_the_shops_rule(owner_client, owner):
+    for price, grams in (("30.00", 1000), ("10.00", 3000)):
+        receive_lot(material=material("olive"), received_on=TODAY, grams=Decimal(grams), price=Decimal(price), by=owner)
+    url, lots = reverse("production:freight-share"), list(Lot.objects.order_by("pk"))
+    for rule, parts in (("value", ["7.50", "2.50"]), ("weight", ["2.50", "7.50"])):
+        HouseTerms.current()
+        HouseTerms.objects.update(freight_rule=rule)
+        assert owner_client.post(url, {"freight": "10", "lots": [lot.pk for lot in lots]}).status_code == 302
+        assert [lot.freight for lot in Lot.objects.order_by("pk")] == [Decimal(part) for part in parts]
+    refused = owner_client.post(url, {"freight": "ten"})
+    assert refused.context["form"].errors["freight"] == ["Type an amount such as 48.50."]
+    assert refused.context["form"].errors["lots"] == ["Tick the lots that came with this bill."]
+
+
 def test_an_unapproved_formula_says_so_instead_of_a_figure(owner, workshop):
     design = make_design(owner)
     design.formula.revisions.update(status="draft")
