@@ -51,6 +51,7 @@ def test_a_batch_that_is_not_released_gets_no_certificate(owner, owner_client):
 
 
 def test_an_allergen_table_says_shares_and_its_limits(owner_client, batch):
+    """case-C90, case-C91: groups such as coconut or nut are told material by material; safety is never promised."""
     Material.objects.filter(key="test-coconut").update(avoid_groups=["coconut"])
     said = words(paper(owner_client, batch, "allergens", market="eu"))
     for part in (
@@ -61,7 +62,7 @@ def test_an_allergen_table_says_shares_and_its_limits(owner_client, batch):
         "no bar is called safe",
         "doctor",
     ):
-        assert part in said, "case-C90 case-C91: groups are told, safety is never promised"
+        assert part in said
 
 
 def test_a_product_summary_says_what_an_assessor_must_still_do(owner_client, batch):

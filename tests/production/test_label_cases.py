@@ -1,0 +1,109 @@
+"""Questions that soapmakers ask about labels, as cases; each says what the right answer is and whence."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+
+from formulas.label_rules.type_heights import eu_figure_height
+from production.documents.label_fit import LabelDoesNotFit, fit_label
+from production.documents.label_sheet import label_sheet_pdf
+from production.documents.label_stock import LETTER_10, LETTER_30
+from production.documents.records import LabelRun, LabelSheetPaper
+from production.labels.net import read_net_weight
+from production.labels.net_weight import NetWeightError, net_statement
+from production.labels.tolerances import tolerable_error
+from soapshop.paper import PaperRefused
+from soapshop.typeface import missing_letters
+from tests.production.pdf_reading import page_texts
+from tests.production.sample_papers import LABEL
+
+D = Decimal
+ON = date(2026, 11, 1)
+NINE_NAMES = ", ".join(
+    f"{genus} ({common}) Cold Pressed Seed Kernel Oil"
+    for genus, common in (
+        ("Simmondsia Chinensis", "Jojoba"),
+        ("Butyrospermum Parkii", "Shea"),
+        ("Helianthus Annuus", "Sunflower"),
+        ("Prunus Amygdalus Dulcis", "Sweet Almond"),
+        ("Macadamia Ternifolia", "Macadamia"),
+        ("Theobroma Cacao", "Cocoa"),
+        ("Persea Gratissima", "Avocado"),
+        ("Cocos Nucifera", "Coconut"),
+        ("Ricinus Communis", "Castor"),
+    )
+)
+
+
+def test_the_lowest_bar_less_what_it_still_loses_goes_on_the_label():
+    """case-C38: bars from 3.5 oz that lose 5 % more hold 3.325 oz (worked by hand: 3.5 × 28.3495 × 0.95 g)."""
+    lowest = D("3.5") * D("28.3495") * D("0.95")
+    assert net_statement(lowest, market="us_cosmetic").text == "Net Wt 3.32 oz (94 g)"
+
+
+@pytest.mark.parametrize("typed", ["4-5 oz", "4 to 5 oz", "about 4 oz"])
+def test_a_range_is_no_net_weight(typed):
+    """case-C39: a range or a guess is refused with a sentence."""
+    with pytest.raises(NetWeightError):
+        read_net_weight(typed, market="us_soap")
+
+
+def test_what_a_bar_of_a_hundred_grams_may_fall_short():
+    """case-C40: 4.5 g under 100 g; few bars under 95.5 g, none under 91 g (76/211/EEC, Annex I 2.4)."""
+    error = tolerable_error(D(100), ON)
+    assert (error.grams, error.first_limit_grams, error.second_limit_grams) == (D("4.5"), D("95.5"), D(91))
+
+
+@pytest.mark.parametrize(
+    ("grams", "height_mm"),
+    [
+        pytest.param("50", "2", id="case-C41: to 50 g"),
+        pytest.param("100", "3", id="case-C41: 100 g stands in the band to 200 g"),
+        pytest.param("201", "4", id="case-C41: over 200 g"),
+        pytest.param("1001", "6", id="case-C41: over 1 kg"),
+    ],
+)
+def test_the_height_of_figures_follows_the_weight(grams, height_mm):
+    assert eu_figure_height(D(grams), ON).height_mm == D(height_mm)
+
+
+def test_codes_are_printed_as_they_were_written():
+    """case-C76: a code is text; no leading zero and no letter E is lost."""
+    for code in ("071011", "22E1", "1-2"):
+        said = page_texts(
+            label_sheet_pdf(LabelSheetPaper(LETTER_10, (LabelRun(replace(LABEL, batch_number=code), 1),)))
+        )
+        assert f"Batch {code}" in said[0]
+
+
+def test_european_scripts_print_and_others_are_named():
+    """case-C78: Czech, Greek and Cyrillic print; a script that is not there is refused by name, never boxes."""
+    assert missing_letters("Žluťoučký kůň, Ελληνικά, Кириллица") == ()
+    with pytest.raises(PaperRefused, match="hebrew letter shin"):
+        label_sheet_pdf(LabelSheetPaper(LETTER_10, (LabelRun(replace(LABEL, wording="שלום"), 1),)))
+
+
+def test_a_list_too_long_for_the_label_is_never_cut_off():
+    """case-C79: nine long names at 1/16 in do not fit on a small label; a band and a leaflet are offered."""
+    face = replace(LABEL, ingredients=f"Ingredients: {NINE_NAMES}", ingredients_min_mm=D("1.5875"))
+    with pytest.raises(LabelDoesNotFit) as refused:
+        fit_label(face, LETTER_30)
+    first, second = refused.value.choices
+    assert "bands" in first
+    assert "leaflet" in second
+
+
+def test_accents_of_a_second_language_are_kept():
+    """case-C80: French names keep their accents on paper."""
+    face = replace(LABEL, identity="Savon / Soap", wording="Lait de chèvre, miel, crème brûlée")
+    said = page_texts(label_sheet_pdf(LabelSheetPaper(LETTER_10, (LabelRun(face, 1),))))[0]
+    assert "Lait de chèvre, miel, crème brûlée" in said
+
+
+def test_many_variants_print_in_the_count_each_needs():
+    """case-C82: seven scents of one soap share sheets, each as often as it is needed."""
+    runs = tuple(LabelRun(replace(LABEL, product=f"Harbor Hill {scent}"), scent) for scent in range(1, 8))
+    said = " ".join(page_texts(label_sheet_pdf(LabelSheetPaper(LETTER_10, runs))))
+    assert [said.count(f"Harbor Hill {scent}") for scent in range(1, 8)] == [1, 2, 3, 4, 5, 6, 7]
