@@ -34,7 +34,10 @@ class Pot:
 
     @property
     def can_be_reckoned(self) -> bool:
-        return bool(self.fats) and bool(self.alkalis) and not self.unknown
+        """A pot without any fat or without any lye has no superfat to speak of."""
+        has_fat = any(fat.grams and fat.grams > 0 for fat in self.fats)
+        has_lye = any(alkali.grams and alkali.grams > 0 for alkali in self.alkalis)
+        return has_fat and has_lye and not self.unknown
 
 
 def fill_pot(inputs: tuple[InPot, ...]) -> Pot:
