@@ -8,6 +8,7 @@ from importlib.metadata import version
 from typing import Any
 
 from production.planning.joint_model import JointModel
+from production.planning.joint_plan import has_spare_left, hint, plan_of
 from production.planning.plan_answer import BATCHES, LATE, TARGET, Budget, Level
 from production.planning.plan_check import check, score
 from production.planning.plan_records import Plan, PlanInput
@@ -103,7 +104,7 @@ class _Search:
     def _level(self, name: str, goal: Any, are_proven: bool) -> Level:
         place = {LATE: 0, BATCHES: 1, TARGET: 2}[name]
         if self.has_plan:
-            self.joint.hint(self.plan)
+            hint(self.joint, self.plan)
         self.joint.model.minimize(goal)
         solver = self.clock.solver(self.cp, TIME_SHARE[name])
         status = solver.solve(self.joint.model)
@@ -112,7 +113,7 @@ class _Search:
             raise PlanFault(f"The model was refused ({solver.status_name(status)}) although a plan exists.")
         is_solved = status in (self.cp.OPTIMAL, self.cp.FEASIBLE)
         if is_solved:
-            self._take(self.joint.plan_of(solver), place)
+            self._take(plan_of(self.joint, solver), place)
         found = score(self.asked, self.plan).order[place]
         bound = 0
         if status != self.cp.INFEASIBLE:
@@ -134,6 +135,6 @@ class _Search:
         if not self.has_plan or not are_proven:
             return False
         if name == LATE:
-            self.spares_used = not self.joint.has_spare_left(self.plan)
+            self.spares_used = not has_spare_left(self.joint, self.plan)
             return found == 0 or (status == self.cp.OPTIMAL and not self.spares_used)
         return found == 0 or status == self.cp.OPTIMAL

@@ -20,8 +20,6 @@ from production.planning.plan_records import (
     PlanDesign,
     PlanInput,
     PlanLine,
-    PlannedBatch,
-    Share,
     minutes_of,
 )
 
@@ -61,7 +59,7 @@ class JointModel:
     def __init__(self, cp: Any, asked: PlanInput, start: Plan, *, spare: int) -> None:
         self.cp, self.asked, self.load = cp, asked, Load(asked)
         self.model = cp.CpModel()
-        self.open = cp.Domain.from_values([self._number(day) for day in self.load.open_days])
+        self.open = cp.Domain.from_values([self.number(day) for day in self.load.open_days])
         self.spare = spare
         self.sources = self._sources()
         self.candidates = self._candidates(start)
@@ -82,10 +80,10 @@ class JointModel:
         self.count = self._count()
         self.off = self._off_target()
 
-    def _number(self, day: date) -> int:
+    def number(self, day: date) -> int:
         return (day - self.asked.today).days
 
-    def _day(self, number: int) -> date:
+    def day(self, number: int) -> date:
         return self.asked.today + timedelta(days=number)
 
     def _sources(self) -> list[Source]:
@@ -161,15 +159,15 @@ class JointModel:
         minutes = -(-self.load.designs[line.design].pack_tenths_per_bar * line.bars // 10)
         self._work(pack, minutes, model.new_constant(1))
         late = self.late_of[line.key] = model.new_int_var(0, FAR, f"{line.key} late")
-        model.add(late >= pack + 1 - self._number(line.due_on))
+        model.add(late >= pack + 1 - self.number(line.due_on))
         got = []
         for source in self.sources:
             if source.design != line.design:
                 continue
             bars, serves = self._share(line, source.key, source.bars)
-            model.add(pack >= self._number(source.ready_on)).only_enforce_if(serves)
+            model.add(pack >= self.number(source.ready_on)).only_enforce_if(serves)
             if source.use_by is not None:
-                model.add(pack <= self._number(source.use_by)).only_enforce_if(serves)
+                model.add(pack <= self.number(source.use_by)).only_enforce_if(serves)
             got.append(bars)
         for each in self.candidates:
             if each.design.key != line.design:
@@ -202,14 +200,14 @@ class JointModel:
         for source in self.sources:
             shares = [bars for (_, key), (bars, _) in self.given.items() if key == source.key]
             self.model.add(sum(shares) <= source.bars)
-        bench = {self._number(day): max(self.load.minutes[day], 0) for day in self.load.open_days}
+        bench = {self.number(day): max(self.load.minutes[day], 0) for day in self.load.open_days}
         most = max(bench.values())
         self._limit("bench", most, {day: most - minutes for day, minutes in bench.items()})
-        pours = {self._number(day): count for day, count in self.load.pours.items()}
+        pours = {self.number(day): count for day, count in self.load.pours.items()}
         self._limit("pours", self.asked.pours_per_day, pours)
-        self._limit("rack", self.asked.rack_bars, {self._number(day): bars for day, bars in self.load.rack.items()})
+        self._limit("rack", self.asked.rack_bars, {self.number(day): bars for day, bars in self.load.rack.items()})
         for mold, owned in self.asked.molds:
-            used = {self._number(day): count for (key, day), count in self.load.mold_use.items() if key == mold}
+            used = {self.number(day): count for (key, day), count in self.load.mold_use.items() if key == mold}
             self._limit(f"mold {mold}", owned, used)
 
     def _limit(self, what: str, most: int, taken: dict[int, int]) -> None:
@@ -240,7 +238,7 @@ class JointModel:
         if until is None:
             return all_of_it
         before = self.model.new_bool_var(f"{each.key} before {until}")
-        self.model.add(each.days[POUR] >= self._number(until)).only_enforce_if(before.negated())
+        self.model.add(each.days[POUR] >= self.number(until)).only_enforce_if(before.negated())
         most = per_bar * max(way.gross_bars for way in each.ways)
         drawn = self.model.new_int_var(0, most, f"{each.key} draws {ingredient} before {until}")
         self.model.add(drawn >= all_of_it).only_enforce_if(before)
@@ -263,7 +261,7 @@ class JointModel:
     def _off_target(self) -> Any:
         """Days between each release and the day it is wished (the first due day it serves, less the buffer), and days
         that bars lie on the rack longer than they must."""
-        due = {line.key: self._number(line.due_on) for line in self.asked.lines}
+        due = {line.key: self.number(line.due_on) for line in self.asked.lines}
         away = []
         for each in self.candidates:
             if not each.bars:
@@ -280,54 +278,3 @@ class JointModel:
             self.model.add(off >= longer - gap).only_enforce_if(some)
             away.append(off)
         return sum(away)
-
-    def hint(self, plan: Plan) -> None:
-        """Start the solver from this plan."""
-        self.model.clear_hints()
-        batches = {each.key: each for each in plan.batches}
-        shares: dict[tuple[str, str], int] = defaultdict(int)
-        for share in plan.shares:
-            shares[share.line, share.source] += share.bars
-        for each in self.candidates:
-            batch = batches.get(each.key)
-            if not each.must:
-                self.model.add_hint(each.present, batch is not None)
-            for mold, chosen in each.chosen.items():
-                self.model.add_hint(chosen, batch is not None and batch.mold == mold)
-            if batch is not None:
-                for step, day in each.days.items():
-                    self.model.add_hint(day, self._number(batch.on(step)))
-        for (line, source), (bars, serves) in self.given.items():
-            self.model.add_hint(bars, shares[line, source])
-            self.model.add_hint(serves, shares[line, source] > 0)
-        for line, day in plan.packs:
-            self.model.add_hint(self.packs[line], self._number(day))
-
-    def plan_of(self, solver: Any) -> Plan:
-        """Read the plan that the solver found; spare batches it took are named like new ones."""
-        made = [each for each in self.candidates if solver.value(each.present)]
-        batches = [
-            PlannedBatch(
-                each.key,
-                each.design.key,
-                next(mold for mold, chosen in each.chosen.items() if solver.value(chosen)),
-                tuple((step.key, self._day(solver.value(each.days[step.key]))) for step in each.design.steps),
-            )
-            for each in made
-        ]
-        shares = [
-            Share(line, source, solver.value(bars))
-            for (line, source), (bars, _) in self.given.items()
-            if solver.value(bars)
-        ]
-        packs = [(line.key, self._day(solver.value(self.packs[line.key]))) for line in self.asked.lines]
-        return Plan((*self.asked.fixed, *batches), tuple(shares), tuple(packs))
-
-    def has_spare_left(self, plan: Plan) -> bool:
-        """Say whether every design kept a spare batch unused, so that more of them would not have helped."""
-        used = {each.key for each in plan.batches}
-        designs = {each.design.key for each in self.candidates if not each.must}
-        return all(
-            any(not each.must and each.design.key == design and each.key not in used for each in self.candidates)
-            for design in designs
-        )
