@@ -70,13 +70,37 @@ PART_STEPS = {
         Step("attach_seals", "Attach seals", CUT, 0, 2, minutes_per_bar=Decimal(2), is_for_part=True),
     ),
 }
+# Work the formula wants ahead of the pour: a fiber dissolves in the lye overnight and is strained the next day, milk
+# and juice are frozen first, alcohol is simmered off (common practice, no source).
+FIBER, FREEZE, ALCOHOL = "fiber", "freeze", "alcohol"
+AHEAD_STEPS = {
+    ALCOHOL: (Step("simmer", "Simmer off the alcohol, let it cool", POUR, -3, -1, fixed_minutes=30),),
+    FREEZE: (Step("freeze", "Weigh and freeze the liquid", POUR, -7, -1, fixed_minutes=10),),
+    FIBER: (
+        Step("lye_ahead", "Make the lye with the fiber, leave it overnight", POUR, -1, -1, fixed_minutes=20),
+        Step("strain", "Strain the lye", POUR, 0, 0, fixed_minutes=5),
+    ),
+}
 BEVEL_KEY = "bevel"
+# Public maker threads: layers cut too early lift off, the cooler end slices first.
+LAYERED_NOTE = "Layered: wait a day longer, so that the layers hold. Mark the top; take spares from the end slices."
 
 
-def usual_route(part_kinds: Iterable[str] = (), *, is_finished: bool = True) -> tuple[Step, ...]:
+def usual_route(
+    part_kinds: Iterable[str] = (), *, is_finished: bool = True, ahead: Iterable[str] = ()
+) -> tuple[Step, ...]:
     """Return the steps a new design starts with. Without bevel and stamp that step is left out."""
-    plain = tuple(step for step in PLAIN_STEPS if is_finished or step.key != BEVEL_KEY)
-    return with_part_steps(plain, part_kinds)
+    wanted = set(ahead)
+    before = [step for kind, steps in AHEAD_STEPS.items() if kind in wanted for step in steps]
+    plain = [step for step in PLAIN_STEPS if is_finished or step.key != BEVEL_KEY]
+    pour = next(place for place, step in enumerate(plain) if step.key == POUR)
+    ordered = sorted((*plain[:pour], *before), key=lambda step: step.least_days)
+    return with_part_steps((*ordered, *plain[pour:]), part_kinds)
+
+
+def with_layer_note(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """Write beside the cut what a layered loaf wants; the days stay as they are."""
+    return tuple(replace(step, note=LAYERED_NOTE) if step.key == CUT and not step.note else step for step in steps)
 
 
 def with_part_steps(steps: Sequence[Step], part_kinds: Iterable[str]) -> tuple[Step, ...]:

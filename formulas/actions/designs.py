@@ -10,7 +10,8 @@ from formulas.cross_section import PortionError, jug_specs, portion_shares
 from formulas.design_drafts import DesignDraft, drawn_drops, drawn_layers
 from formulas.design_records import steps_of
 from formulas.models import Design, DesignPart, DesignRow, Part, Portion, PortionColor, RouteStep
-from formulas.routes import RouteRefused, Step, check_steps, usual_route, with_part_steps
+from formulas.route_records import work_ahead
+from formulas.routes import RouteRefused, Step, check_steps, usual_route, with_layer_note, with_part_steps
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
 
@@ -42,7 +43,13 @@ def create_design(*, draft: DesignDraft, by: User) -> Design:
     design = Design.objects.create(**_figures(draft))
     is_finished = design.is_beveled or design.is_stamped
     kinds = [wanted.part.kind for wanted in draft.parts]
-    steps = draft.steps if draft.steps is not None else usual_route(kinds, is_finished=is_finished)
+    steps = (
+        draft.steps
+        if draft.steps is not None
+        else usual_route(kinds, is_finished=is_finished, ahead=work_ahead(design.formula))
+    )
+    if draft.steps is None and len(draft.layers) > 1:
+        steps = with_layer_note(steps)
     _write_content(design, draft)
     _write_steps(design, steps)
     note_event(by=by, verb="create_design", subject=design, text=f"Drew the design {design.name}.")

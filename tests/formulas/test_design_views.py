@@ -7,9 +7,11 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from formulas.actions.materials import create_material
+from formulas.actions.revisions import LineDraft
 from formulas.models import Design, RouteStep
 from soapshop.models import User
-from tests.formulas.builders import colorant, draft_formula, loaf, seal, striped_design
+from tests.formulas.builders import colorant, draft_formula, loaf, reference_lines, seal, striped_design
 from tests.formulas.test_formula_views import text_of
 
 pytestmark = pytest.mark.django_db
@@ -324,3 +326,24 @@ def test_a_route_begins_again_with_the_usual_steps(owner_client: Client, owner: 
     assert "Somebody saved this design after you opened it." in text_of(stale)
     owner_client.post(url, {"seen_saves": "1"})
     assert design.steps.filter(key="cut").exists()
+
+
+def test_a_formula_brings_its_work_ahead_into_the_route(owner_client: Client, owner: User):
+    """A fiber that dissolves in the lye overnight, and milk that is frozen first."""
+    milk = create_material(
+        kind="liquid",
+        figures={"name": "Goat milk", "water_percent": Decimal(87), "sugars_percent": Decimal("4.5")},
+        by=owner,
+    )
+    silk = create_material(
+        kind="additive", figures={"name": "Silk fiber", "when_added": "dissolved in the hot lye"}, by=owner
+    )
+    plain = reference_lines(by=owner)
+    lines = [*plain[:-1], LineDraft(milk, "liquid", Decimal(100)), LineDraft(silk, "lye", Decimal("0.1"))]
+    design = striped_design(by=owner, formula=draft_formula(by=owner, lines=lines).formula)
+    keys = [step.key for step in design.steps.all()]
+    assert keys[:5] == ["gather", "freeze", "lye_ahead", "strain", "pour"]
+    without = striped_design(
+        "Plain", by=owner, formula=draft_formula("Plain", by=owner, lines=plain).formula, mold=design.mold
+    )
+    assert "strain" not in [step.key for step in without.steps.all()]

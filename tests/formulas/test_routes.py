@@ -3,7 +3,7 @@
 import pytest
 
 from formulas.route_drawing import days_in_words, route_svg
-from formulas.routes import RouteRefused, Step, check_steps, step_windows, usual_route, with_part_steps
+from formulas.routes import RouteRefused, Step, check_steps, step_windows, usual_route, with_layer_note, with_part_steps
 
 
 @pytest.mark.parametrize("kinds", ((), ("seal",), ("topper", "dough"), ("embed", "seal", "topper", "dough")))
@@ -66,3 +66,20 @@ def test_a_route_without_a_pour_is_refused():
     with pytest.raises(RouteRefused, match="The pour is missing"):
         check_steps((Step("cut", "Cut"),))
     check_steps((Step("pour", "Pour"), Step("cut", "Cut")))
+
+
+def test_work_ahead_stands_before_the_pour_in_the_order_of_its_days():
+    steps = usual_route(ahead=("fiber", "freeze"))
+    check_steps(steps)
+    keys = [step.key for step in steps]
+    assert keys[: keys.index("pour") + 1] == ["gather", "freeze", "lye_ahead", "strain", "pour"]
+    assert "freeze" not in [step.key for step in usual_route()]
+
+
+def test_a_layered_loaf_is_cut_a_day_later_and_marked():
+    """case-C51: the top layer lifted off at an early cut, the end slices first."""
+    told = {step.key: step.note for step in with_layer_note(usual_route())}
+    assert told["cut"].startswith("Layered: wait a day longer")
+    assert {note for key, note in told.items() if key != "cut"} == {""}
+    own = (Step("cut", "Cut", note="My own words"),)
+    assert with_layer_note(own) == own

@@ -55,3 +55,9 @@ class TestRule:
     def test_refusals(self, count, percent, least):
         with pytest.raises(SparesError, match="Correct the"):
             parts_with_spares(count, percent=D(percent), least=least)
+
+
+def test_a_fragile_piped_top_gets_more_spares():
+    """case-C57: piped tops break in the post. 36 at 25 % are 9 spares, worked by hand; a sturdy one at 10 % gets 4."""
+    assert parts_with_spares(36, percent=Decimal(25), least=2) == 45
+    assert parts_with_spares(36, percent=Decimal(10), least=1) == 40
