@@ -39,6 +39,10 @@ class SheetLine:
     scent: str = ""
     layers: tuple[SheetLayer, ...] = ()
 
+    @property
+    def has_parts(self) -> bool:
+        return any(name != "plain" for name, _ in self.finishes)
+
 
 @dataclass(frozen=True)
 class SheetFee:

@@ -122,12 +122,14 @@ def cancellation_now(order: Order, *, today: date) -> tuple[Cancellation, date]:
     workshop, terms = Workshop.current(), HouseTerms.current()
     stage, on = cancelled_from(order) if order.state == OrderState.CANCELLED else (order.state, today)
     account = account_now(order, today=today)
+    notes = Paper.objects.filter(order=order, kind=Paper.Kind.CREDIT_NOTE).values_list("amount", flat=True)
+    total = account.claim.total - sum((amount or ZERO for amount in notes), ZERO)
     facts = CancelFacts(
         stage=stage,
         on=on or today,
         cut_off=change_cut_off(order, workshop=workshop, cut_off_days=terms.cut_off_days),
-        total=account.claim.total,
-        deposit=account.claim.deposit,
+        total=total,
+        deposit=min(account.claim.deposit, total),
         held=account.standing.held,
     )
     return cancellation(facts, cancel_terms(terms, currency=workshop.currency)), facts.on

@@ -14,6 +14,7 @@ from orders.money.actions import close_order, record_payment, save_tax_rate, set
 from orders.money.payments import PaymentRefused
 from orders.money.reads import account_now, cancellation_now
 from orders.order_states import OrderState
+from orders.papers.actions import issue_paper
 from soapshop.clock import workshop_today
 from soapshop.models import AuditEvent
 from tests.orders.money_builders import build_customer, build_order
@@ -155,6 +156,13 @@ def test_once_work_began_the_whole_price_is_kept(owner, workshop):
     order = build_order(by=owner, stage=OrderState.IN_PRODUCTION)
     worked, _ = cancellation_now(Order.objects.get(pk=order.pk), today=DAY)
     assert (worked.keep, worked.still_owed) == (Decimal("284.40"), Decimal("284.40"))
+
+
+def test_a_credit_note_lowers_what_a_cancellation_keeps(owner, workshop):
+    order = build_order(by=owner, stage=OrderState.IN_PRODUCTION)
+    issue_paper(order_id=order.pk, kind="credit_note", on=DAY, by=owner, amount=Decimal("15.80"), words="Two short")
+    worked, _ = cancellation_now(Order.objects.get(pk=order.pk), today=DAY)
+    assert worked.keep == account_now(order, today=DAY).standing.balance == Decimal("268.60")
 
 
 def test_the_month_and_what_is_owed(owner_client, owner):
