@@ -19,7 +19,11 @@ from soapshop.fields import MassField
 class BatchQuerySet(models.QuerySet["Batch"]):
     def for_page(self) -> "BatchQuerySet":
         return self.select_related("design", "revision__formula", "mold").prefetch_related(
-            "serves__line__order__customer", "weighings__lot", "weighings__material", "portions", "steps", "deviations"
+            models.Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
+            models.Prefetch("weighings", Weighing.objects.select_related("lot", "material", "weighed_by")),
+            "portions",
+            "steps",
+            "deviations",
         )
 
     def not_finished(self) -> "BatchQuerySet":

@@ -8,7 +8,7 @@ its own true fresh weight. Floats inside: these are estimates of a few percent, 
 import math
 from dataclasses import dataclass, replace
 
-from production.cure.normal_equations import Matrix, invert, times
+from production.cure.normal_equations import FixedMatrix, Matrix, invert, times
 
 LEAST_LOSS, SHORTEST_DAYS, LONGEST_DAYS = 0.002, 2.0, 90.0
 # A reading is uncertain by 0.41 scale steps at least (USP general chapter 41) and by what a bar's own damp and
@@ -47,7 +47,7 @@ class Curve:
     loss: float
     days: float
     fresh: float
-    covariance: Matrix
+    covariance: FixedMatrix
 
     def loss_at(self, days: float) -> float:
         return self.loss * risen(days, self.days)
@@ -75,7 +75,7 @@ def reading_noise(grams: float, scale_step_grams: float) -> float:
 def fit_curve(readings: tuple[Reading, ...], weights: tuple[float, ...], prior: CurvePrior) -> Curve:
     """Fit the curve, or return the prior without readings; `weights` are the bars' recorded fresh weights."""
     if not readings:
-        spread = [[prior.loss_spread**2, 0.0, 0.0], [0.0, prior.log_days_spread**2, 0.0], [0.0, 0.0, 0.0]]
+        spread = ((prior.loss_spread**2, 0.0, 0.0), (0.0, prior.log_days_spread**2, 0.0), (0.0, 0.0, 0.0))
         return Curve(prior.loss, prior.days, 1.0, spread)
     unknowns, covariance = _settle(readings, len(weights), prior)
     misfit = sum((_residual(reading, unknowns) / reading.noise) ** 2 for reading in readings)
@@ -86,7 +86,9 @@ def fit_curve(readings: tuple[Reading, ...], weights: tuple[float, ...], prior: 
         unknowns, covariance = _settle(rougher, len(weights), prior)
     shares = [weight / sum(weights) for weight in weights]
     rows = [[1.0, 0.0, *[0.0] * len(shares)], [0.0, 1.0, *[0.0] * len(shares)], [0.0, 0.0, *shares]]
-    small = [[sum(a * b for a, b in zip(row, times(covariance, other), strict=True)) for other in rows] for row in rows]
+    small = tuple(
+        tuple(sum(a * b for a, b in zip(row, times(covariance, other), strict=True)) for other in rows) for row in rows
+    )
     fresh = sum(share * unknown for share, unknown in zip(shares, unknowns[2:], strict=True))
     return Curve(unknowns[0], math.exp(unknowns[1]), fresh, small)
 

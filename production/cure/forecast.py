@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import lru_cache
 from statistics import NormalDist
 
 from production.cure.drying import Curve, Reading, fit_curve, reading_noise
@@ -32,6 +33,8 @@ __all__ = [
 ]
 
 
+# Forecasts kept in memory: more batches than lie on the rack of any small workshop.
+MOST_REMEMBERED = 2000
 _GRID = tuple(NormalDist().inv_cdf((place + 0.5) / 15) for place in range(15))
 
 
@@ -66,8 +69,12 @@ class Forecast:
     curve: Curve
 
 
+@lru_cache(maxsize=MOST_REMEMBERED)
 def forecast_cure(facts: DryingFacts) -> Forecast:
-    """Fit the batch's curve to its weighings, held by the prior and by the water there is."""
+    """Fit the batch's curve to its weighings, held by the prior and by the water there is.
+
+    Remembered: the same frozen facts always give the same forecast, and a rack asks for it on every look.
+    """
     prior = curve_prior(facts.water_percent, facts.scent_percent, facts.prior)
     bars = _sound_bars(facts)
     readings = _readings(facts, bars)
@@ -123,10 +130,8 @@ def forecast_ready_day(
     """The day both the cure days are over and the loss of the last week is under the limit."""
     over_on = poured_on + timedelta(days=cure_days)
     limit = float(weekly_loss_limit_percent) / 100
-    days = sorted(_steady_day(loss, constant, limit) for loss, constant in _likely_curves(forecast.curve))
-    least = (100 - COVERAGE_PERCENT) / 200
-    picked = (days[int(len(days) * share)] for share in (least, 0.5, 1 - least))
-    low, expected, high = (max(over_on, forecast.cut_on + timedelta(days=math.ceil(day))) for day in picked)
+    steady = _steady_days(forecast.curve, limit)
+    low, expected, high = (max(over_on, forecast.cut_on + timedelta(days=day)) for day in steady)
     return DayRange(low, expected, high)
 
 
@@ -174,6 +179,15 @@ def _likely_curves(curve: Curve) -> list[tuple[float, float]]:
         for a in _GRID
         for b in _GRID
     ]
+
+
+@lru_cache(maxsize=MOST_REMEMBERED)
+def _steady_days(curve: Curve, limit: float) -> tuple[int, int, int]:
+    """Low, expected and high count of whole days after the cut until the weights are steady. Remembered."""
+    days = sorted(_steady_day(loss, constant, limit) for loss, constant in _likely_curves(curve))
+    least = (100 - COVERAGE_PERCENT) / 200
+    low, expected, high = (math.ceil(days[int(len(days) * share)]) for share in (least, 0.5, 1 - least))
+    return low, expected, high
 
 
 def _steady_day(loss: float, constant: float, limit: float) -> float:

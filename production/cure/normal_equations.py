@@ -1,6 +1,8 @@
 """Solve and invert the small symmetric systems of a least-squares fit. Plain floats; sizes of a dozen at most."""
 
 Matrix = list[list[float]]
+# A result that is kept: nobody can change it, and it can be looked up by what it says.
+FixedMatrix = tuple[tuple[float, ...], ...]
 
 
 class SingularError(ArithmeticError):
@@ -25,10 +27,10 @@ def invert(matrix: Matrix) -> Matrix:
     return [row[size:] for row in rows]
 
 
-def times(matrix: Matrix, vector: list[float]) -> list[float]:
+def times(matrix: Matrix | FixedMatrix, vector: list[float]) -> list[float]:
     return [sum(a * b for a, b in zip(row, vector, strict=True)) for row in matrix]
 
 
-def quadratic_form(matrix: Matrix, vector: list[float]) -> float:
+def quadratic_form(matrix: Matrix | FixedMatrix, vector: list[float]) -> float:
     """Return vectorᵀ · matrix · vector: the variance of a sum with these weights."""
     return sum(a * b for a, b in zip(vector, times(matrix, vector), strict=True))

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 
 from production.cure.drying import CurvePrior
 from production.cure.ranges import Range, spread_of
@@ -55,8 +56,9 @@ def curve_prior(water_percent: Decimal, scent_percent: Decimal, prior: DryingPri
     )
 
 
+@lru_cache(maxsize=500)
 def learned_prior(finished: tuple[tuple[Range, Range], ...], start: DryingPrior) -> DryingPrior:
-    """Blend the start with the (end water, days) of finished batches, each by how well it is known."""
+    """Blend the start with the (end water, days) of finished batches, each by how well it is known. Remembered."""
     water = [(end_water.expected, spread_of(end_water)) for end_water, _ in finished]
     days = [(constant.expected, spread_of(constant)) for _, constant in finished]
     end_water, water_spread = _pooled(

@@ -3,10 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from django.utils import timezone
 
-from formulas.drawing import Picture, bar_cross_section_svg
+from formulas.drawing import DrawnBar, Picture, bar_cross_section_svg
 from orders.order_states import OPEN as OPEN_ORDERS
 from production.bar_ledger import Balance, BarState
 from production.batch_states import BatchState
@@ -17,7 +18,8 @@ from production.cure.bar_counts import bar_counts, finish_words
 from production.cure.course import Course
 from production.cure.facts import Reason
 from production.cure.models import Release
-from production.cure.records import CuringBatch, face_of
+from production.cure.rack_plans import face_of
+from production.cure.records import CuringBatch
 
 READY, CURING, HELD = "Ready for review", "Curing", "On hold"
 SHAPES = {READY: "review", CURING: "waiting", HELD: "hold"}
@@ -124,7 +126,7 @@ class RackRow:
 
     @property
     def picture(self) -> Picture:
-        return bar_cross_section_svg(drawn_bar(self.curing.plan), key=f"b{self.batch.pk}", is_small=True)
+        return _small_face(drawn_bar(self.curing.plan), f"b{self.batch.pk}")
 
     def course(self) -> Course:
         """The course of the cure in days from the pour."""
@@ -155,11 +157,17 @@ class ShelfRow:
 
     @property
     def picture(self) -> Picture:
-        return bar_cross_section_svg(drawn_bar(face_of(self.batch)), key=f"s{self.batch.pk}", is_small=True)
+        return _small_face(drawn_bar(face_of(self.batch)), f"s{self.batch.pk}")
 
     @property
     def free(self) -> int:
         return sum(count.free for count in self.counts)
+
+
+@lru_cache(maxsize=500)
+def _small_face(bar: DrawnBar, key: str) -> Picture:
+    """Draw the cut face small. Remembered: the plan of a batch on the rack never changes, and so neither its face."""
+    return bar_cross_section_svg(bar, key=key, is_small=True)
 
 
 def rack_row(curing: CuringBatch, counts: Iterable[FinishCount]) -> RackRow:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from enum import StrEnum
+from functools import lru_cache
 
 from production.cure.alkali import AlkaliDecision, CheckMade, judge_alkali
 from production.cure.facts import CureFacts, Reason
@@ -21,6 +22,9 @@ from production.cure.reasons import (
 from production.cure.weights import BarWeighing, Doubt, MarkedBar, doubts, last_week_loss_percent, without_doubt
 
 __all__ = ["BarWeighing", "CheckMade", "CureFacts", "CureState", "MarkedBar", "Readiness", "Reason", "judge_readiness"]
+
+# Judgments kept in memory: more batches than lie on the rack of any small workshop.
+MOST_REMEMBERED = 2000
 
 
 class CureState(StrEnum):
@@ -55,8 +59,9 @@ class Readiness:
         return self.state == CureState.READY
 
 
+@lru_cache(maxsize=MOST_REMEMBERED)
 def judge_readiness(facts: CureFacts) -> Readiness:
-    """Judge one batch on one day."""
+    """Judge one batch on one day. Remembered: the same facts on the same day are always judged the same."""
     alkali = judge_alkali(
         facts.checks,
         superfat_percent=facts.superfat_percent,

@@ -9,7 +9,6 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
-from formulas.models import Material
 from production.batch_states import BatchState
 from production.batches.frozen import FrozenPlan
 from production.batches.models import Batch, BatchFor, Deviation, Weighing
@@ -26,10 +25,10 @@ from production.cure.forecast import (
 )
 from production.cure.models import Check, CureWeighing
 from production.cure.prior import STANDARD_PRIOR
+from production.cure.rack_plans import face_of, rack_plan, with_plan_text
 from production.cure.ranges import DayRange
 from production.cure.readiness import Readiness, judge_readiness
 from production.cure.weights import BarWeighing, MarkedBar
-from soapshop.frozen_json import from_json
 
 # The newest finished batches of a formula that teach what to expect of the next one.
 TEACHING_BATCHES, TEACHING_WEIGHINGS, TEACHING_DAYS = 5, 3, 730
@@ -63,13 +62,17 @@ class CuringBatch:
 
 def for_rack(batches: QuerySet[Batch]) -> QuerySet[Batch]:
     """Load what the rack needs of each batch, in a fixed number of queries however many there are."""
-    return batches.select_related("design", "revision").prefetch_related(
-        "cure_weighings",
-        "checks",
-        "releases",
-        Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
-        _WEIGHED,
-        Prefetch("deviations", Deviation.objects.filter(decision="").only("batch_id", "what", "decision")),
+    return (
+        with_plan_text(batches)
+        .select_related("design", "revision")
+        .prefetch_related(
+            "cure_weighings",
+            "checks",
+            "releases",
+            Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
+            _WEIGHED,
+            Prefetch("deviations", Deviation.objects.filter(decision="").only("batch_id", "what", "decision")),
+        )
     )
 
 
@@ -80,7 +83,7 @@ def curing_batches(
     if finished is None:
         formulas = {batch.revision.formula_id for batch in batches}
         finished = (
-            teaching_batches(today=today)
+            with_plan_text(teaching_batches(today=today))
             .filter(revision__formula_id__in=formulas)
             .select_related("revision")
             .prefetch_related("cure_weighings", _WEIGHED)[:MOST_BATCHES_READ]
@@ -95,11 +98,6 @@ def teaching_batches(*, today: date) -> QuerySet[Batch]:
     return Batch.objects.filter(
         Exists(weighed), status=BatchState.RELEASED.value, poured_on__gte=today - timedelta(days=TEACHING_DAYS)
     ).order_by("-poured_on", "-pk")
-
-
-def face_of(batch: Batch) -> FrozenPlan:
-    """Return the frozen plan without its materials: reading those for a rack full of batches takes too long."""
-    return from_json(FrozenPlan, {**batch.frozen, "materials": ()})
 
 
 def _curing(batch: Batch, prior: DryingPrior, *, today: date) -> CuringBatch:
@@ -157,15 +155,16 @@ def check_made(check: Check) -> CheckMade:
 
 def water_of(batch: Batch, plan: FrozenPlan) -> WaterShare:
     """Return the planned water share, moved by what the scale said; evaporation before the cut is left out."""
-    liquid = {item["material_id"]: Decimal(item["water_percent"] or 0) for item in batch.frozen["materials"]}
-    scents = {item["material_id"] for item in batch.frozen["materials"] if item["kind"] in Material.SCENTS}
+    known = rack_plan(batch)
     planned = actual = planned_water = actual_water = scent = Decimal(0)
     for weighing in batch.weighings.all():
         grams = weighing.planned_grams if weighing.actual_grams is None else weighing.actual_grams
-        share = liquid.get(weighing.material_id, Decimal(0)) / 100
         planned, actual = planned + weighing.planned_grams, actual + grams
-        planned_water, actual_water = planned_water + weighing.planned_grams * share, actual_water + grams * share
-        scent += grams if weighing.material_id in scents else 0
+        scent += grams if weighing.material_id in known.scent_ids else 0
+        percent = known.water_percents.get(weighing.material_id)
+        if percent is not None:
+            planned_water += weighing.planned_grams * percent / 100
+            actual_water += grams * percent / 100
     if not planned_water or not actual:
         return WaterShare(plan.water_percent_of_batch, Decimal(0))
     moved = (actual_water / actual) / (planned_water / planned)

@@ -11,7 +11,8 @@ from production.batches.actions.bench import locked_batch
 from production.batches.models import Batch
 from production.cure.actions.review import note_if_ready
 from production.cure.models import CureWeighing
-from production.cure.records import face_of, marked_bars, water_of
+from production.cure.rack_plans import face_of
+from production.cure.records import marked_bars, water_of
 from production.cure.refusal import CureRefusal
 from production.cure.weights import BarWeighing, Doubt, MarkedBar, doubts
 from soapshop.audit import note_event

@@ -13,7 +13,7 @@ from production.cure.actions.review import update_ready
 from production.cure.reads import SHOWN, read_rack
 from soapshop.models import User
 
-PAGE_SIZE = 100
+PAGE_SIZE = 50
 
 
 @require_GET
