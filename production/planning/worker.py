@@ -54,8 +54,8 @@ def main() -> None:
     """Answer one request on the standard streams."""
     _limit_memory()
     sent = json.load(sys.stdin)
-    answer = {"plan": plan, "ladder": ladder}[sent["what"]]
-    found = answer(from_json(PlanInput, sent["asked"]), from_json(Budget, sent["budget"]))
+    asked, budget = from_json(PlanInput, sent["asked"]), from_json(Budget, sent["budget"])
+    found = ladder(asked, budget) if sent["what"] == "ladder" else plan(asked, budget)
     json.dump(as_json(found), sys.stdout)
 
 

@@ -1,7 +1,7 @@
 """The plan as a picture, the proposal beside it, and taking it over."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
@@ -15,13 +15,14 @@ from production.plan.models import BatchPin, PlanRun
 from production.plan.records import shop_plan
 from production.planning.plan_json import input_hash
 from production.planning.plan_records import Plan
+from soapshop.requests import StaffRequest
 
 # How long the solver may look while a person waits for the page.
 PAGE_SECONDS = 6.0
 
 
 @require_GET
-def plan_board(request: HttpRequest) -> HttpResponse:
+def plan_board(request: StaffRequest) -> HttpResponse:
     """Show the shop's plan; with a proposal that still fits the shop, show that beside it."""
     shop = shop_plan(today=timezone.localdate())
     standing = Plan((*shop.asked.fixed, *shop.asked.movable), shop.asked.reserved)
@@ -56,7 +57,7 @@ def _place(text: str, count: int) -> int:
 
 
 @require_POST
-def plan_propose(request: HttpRequest) -> HttpResponse:
+def plan_propose(request: StaffRequest) -> HttpResponse:
     run = propose_plan(today=timezone.localdate(), seconds=PAGE_SECONDS, by=request.user)
     problems = [problem for rung in rungs_of(run) for problem in rung.answer.problems]
     for problem in problems[:3]:
@@ -65,7 +66,7 @@ def plan_propose(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def plan_accept(request: HttpRequest, pk: int) -> HttpResponse:
+def plan_accept(request: StaffRequest, pk: int) -> HttpResponse:
     run = get_object_or_404(PlanRun, pk=pk)
     keys = frozenset(request.POST.getlist("batch"))
     rung = request.POST.get("rung", "")
@@ -80,7 +81,7 @@ def plan_accept(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-def batch_pin(request: HttpRequest, number: str) -> HttpResponse:
+def batch_pin(request: StaffRequest, number: str) -> HttpResponse:
     """Keep a batch where it is, or let it move again."""
     batch = get_object_or_404(Batch, number=number)
     if request.POST.get("keep") == "yes":

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
@@ -23,6 +24,7 @@ from production.plan.forms import SpecialDayForm, TimeAwayForm, WorkWeekForm
 from production.plan.models import SpecialDay, TimeAway, WorkWeek
 from production.plan.month import month_view
 from production.plan.work_days import current_work_days
+from soapshop.models import User
 from soapshop.requests import StaffRequest
 
 FIRST_YEAR, LAST_YEAR = 2000, 2100
@@ -85,8 +87,8 @@ def _saved(request: StaffRequest, what: str, form: WorkWeekForm | TimeAwayForm |
     return True
 
 
-def _change_week(*, by: object, **changes: object) -> WorkWeek:
-    return change_work_week(changes=changes, by=by)  # type: ignore[arg-type]
+def _change_week(*, by: User, **changes: Any) -> WorkWeek:
+    return change_work_week(changes=changes, by=by)
 
 
 def _only_owner(request: StaffRequest) -> None:

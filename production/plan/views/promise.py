@@ -1,7 +1,7 @@
 """Ask for the day that can be promised, and hold it."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -12,13 +12,14 @@ from production.plan.actions.moving import PlanRefusal
 from production.plan.forms import PromiseForm
 from production.plan.models import HeldDate
 from production.plan.promises import offers_for
+from soapshop.requests import StaffRequest
 
 # How long the solver may look for moves while a person waits for the page.
 PAGE_SECONDS = 4.0
 
 
 @require_GET
-def promise(request: HttpRequest) -> HttpResponse:
+def promise(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     form = PromiseForm(request.GET if "bars" in request.GET else None, initial={"travel_days": 0})
     offers = None
@@ -34,7 +35,7 @@ def promise(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def promise_hold(request: HttpRequest) -> HttpResponse:
+def promise_hold(request: StaffRequest) -> HttpResponse:
     form = PromiseForm({**request.POST.dict(), "travel_days": "0"})
     try:
         ready_on = parse_date(request.POST.get("ready_on", ""))
@@ -56,7 +57,7 @@ def promise_hold(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def promise_release(request: HttpRequest, pk: int) -> HttpResponse:
+def promise_release(request: StaffRequest, pk: int) -> HttpResponse:
     release_date(held_id=get_object_or_404(HeldDate, pk=pk).pk, by=request.user)
     messages.success(request, "The day is free again.")
     return redirect("production:promise")
