@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from production.demo.book import write_book
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
+from production.demo.till import play_till
 from production.demo.year import play_year
 from production.today.actions import refresh_risks
 from soapshop.models import User
@@ -21,6 +22,7 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     shelf = fill_shelf(today=today, by=owner)
     book = write_book(shelf, by=owner)
     play_year(book, today=today, by=owner)
+    play_till(today=today, by=owner)
     refresh_risks(today=today)
 
 
