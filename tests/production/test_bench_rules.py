@@ -164,7 +164,7 @@ def test_rule_g07_a_pot_as_planned_needs_no_reason(owner, workshop):
 
 def test_rule_g07_the_purity_of_the_lot_counts(owner, workshop):
     """Planned at 99 % purity; a lot of 95 % leaves 1 - 0.94 × 95 / 99 = 9.80 % superfat (worked by hand)."""
-    batch, lots = started_batch(owner)
+    batch, _ = started_batch(owner)
     line = line_of(batch, "naoh")
     weak = receive_lot(
         material=line.material, received_on=TODAY, grams=Decimal(5000), by=owner, purity_percent=Decimal(95)
@@ -310,7 +310,7 @@ def test_steps_after_a_late_pour_move_with_it(owner, workshop):
 
 
 def test_a_pour_too_late_for_the_order_is_followed_honestly(owner, workshop):
-    """Poured July 1: 42 days of cure end August 12, after the needed-by day; labels 13, packed 14-15, handed over 16."""
+    """Poured July 1: cured August 12, past the needed-by day; labels 13, packed 14-15, handed over 16 (by hand)."""
     batch, _ = weighed_batch(owner)
     pour_batch(batch_id=batch.pk, on=date(2026, 7, 1), by=owner)
     due = {step.key: step.due_on for step in batch.steps.all()}
