@@ -10,6 +10,7 @@ from formulas.chemistry.numbers import adds_up
 from formulas.chemistry.records import Additive, Alkali, Fat, FormulaSpec, Liquid, LiquidRule, Spread, StockSolution
 from formulas.chemistry.results import Finding, FormulaResult
 from formulas.models import FormulaLine, FormulaRevision, Material
+from formulas.sugars import is_sugar
 
 LiquidBasis = Literal["lye_concentration", "liquid_to_lye", "percent_of_oils"]
 HUNDRED = Decimal(100)
@@ -176,7 +177,21 @@ def reckon_lines(
     spec = _spec(revision, by_stage, oils_grams=oils_grams, lots=lots)
     spec = replace(spec, least_superfat_fraction=least_superfat_percent / HUNDRED)
     result = compute_formula(spec)
-    return Reckoning(spec=spec, result=result, findings=(*unknown, *result.findings))
+    return Reckoning(spec=spec, result=result, findings=(*unknown, *result.findings, *_heat_notes(by_stage)))
+
+
+def _heat_notes(by_stage: Mapping[str, list[FormulaLine]]) -> tuple[Finding, ...]:
+    added = (*by_stage[FormulaLine.Stage.LYE], *by_stage[FormulaLine.Stage.TRACE])
+    return tuple(
+        Finding(
+            "note",
+            "sugar-added",
+            f"{line.material.name} heats the batter while it sets.",
+            "Never into hot lye: into cooled lye or at light trace. No insulation; watch the first two hours.",
+        )
+        for line in added
+        if line.material.kind == Material.Kind.ADDITIVE and is_sugar(line.material.name)
+    )
 
 
 def _open_figures(by_stage: Mapping[str, list[FormulaLine]], lots: Mapping[int, LotFigures]) -> tuple[Finding, ...]:

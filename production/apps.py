@@ -12,6 +12,7 @@ class ProductionConfig(AppConfig):
         from production import panels
         from production.batches.panels import cancel_order_panel
         from production.batches.yields import mold_yield_panel
+        from production.costing.compared import compared_costs
         from production.costing.for_orders import batch_days, lots_since, pour_day
         from production.costing.month import month_panel
         from production.costing.reads import design_cost_panel, freight_panel, order_cost_panel
@@ -29,6 +30,7 @@ class ProductionConfig(AppConfig):
         add_panel("formulas.material", panels.material_lots)
         add_panel("formulas.part", panels.part_lots)
         add_panel("formulas.mold", mold_yield_panel)
+        add_panel("formulas.compare", compared_costs)
         add_panel("orders.order", order_cost_panel)
         add_panel("orders.order", trouble_panel)
         add_panel("orders.house-terms", freight_panel)

@@ -7,6 +7,7 @@ potassium hydroxide (CAS 1310-73-2, 1310-58-3; CLP H290, H314). The supplier's o
 from dataclasses import dataclass
 from decimal import Decimal
 
+from formulas.sugars import is_sugar
 from production.batches.bench_time import bench_findings, bench_minutes
 from production.batches.frozen import FrozenPlan
 
@@ -50,6 +51,13 @@ def _liquids(plan: FrozenPlan) -> list[Caution]:
         found.append(
             Caution("lye", "Sugars scorch and foam: freeze the liquid first, add lye in small parts, vessel half full.")
         )
+    found += [
+        Caution(
+            "trace", f"{material.name} heats the batter: never into hot lye, no insulation, watch the first 2 hours."
+        )
+        for material in plan.materials
+        if material.kind == "additive" and is_sugar(material.name)
+    ]
     if any((material.alcohol_percent or 0) > 0 for material in liquids):
         found.append(Caution("lye", "Alcohol: no flame near. Simmer it off the day before and cool it."))
     return found

@@ -8,6 +8,7 @@ from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
 from formulas.cross_section import PortionError, jug_specs, portion_shares
 from formulas.design_records import drawing_drops, drawing_rows, mold_of
+from formulas.dose_records import formula_doses
 from formulas.finishes import FinishError, finish_groups
 from formulas.geometry import MoldError
 from formulas.models import Design
@@ -85,8 +86,10 @@ def _scaled(ask: BatchAsk, scented: Decimal, *, jugs: int, workshop: Workshop) -
     """Return the size that fills the molds; jugs without scent leave its volume out."""
     least = workshop.least_superfat_percent
     reckoning = reckon_revision(ask.revision, oils_grams=KILOGRAM, least_superfat_percent=least)
-    if reckoning.stops:
-        raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
+    doses = formula_doses(ask.revision.lines.all(), reckoning.result)
+    stops = (*reckoning.stops, *(finding for finding in doses.findings if finding.level == "stop"))
+    if stops:
+        raise BatchRefusal(f"{stops[0].text} {stops[0].mend}".strip())
     result = None if reckoning.spec is None else compute_formula(_with_scent(reckoning.spec, scented))
     own = ask.revision.oils_per_ml
     if result is None or result.batch_grams is None or (result.batter_volume_ml is None and own is None):
