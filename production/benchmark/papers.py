@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
@@ -11,8 +12,9 @@ from production.batches.actions.printing import ticket_pdf
 from production.batches.models import Batch
 from production.benchmark.results import PaperCost
 from production.documents.label_sheet import label_sheet_pdf
+from production.labels.choices import CodeToScan
 from production.labels.reads import plain_ask
-from production.labels.sheets import prepare_label, trial_paper
+from production.labels.sheets import prepare_label
 from soapshop.models import Workshop
 from soapshop.paper import FONT_FACES, PDF_OPTIONS, Sheet, watched_layouts
 from soapshop.typeface import font_path
@@ -21,7 +23,7 @@ LABELS = 30
 
 
 def paper_costs(*, rounds: int) -> list[PaperCost]:
-    papers = {"Batch ticket": _ticket, f"Label sheet, {LABELS} labels": _labels}
+    papers = {"Batch ticket": _ticket, f"Label sheet, {LABELS} labels with codes": _labels}
     return [_cost(name, paper, rounds=rounds) for name, paper in papers.items()]
 
 
@@ -33,10 +35,10 @@ def _ticket() -> bytes:
 
 
 def _labels() -> bytes:
-    """A sheet of labels for a released batch. A trial sheet, since nothing is to be kept."""
+    """A sheet of labels with codes to scan for a released batch; nothing is kept."""
     batch, workshop = Batch.objects.filter(status=BatchState.RELEASED.value).order_by("pk")[0], Workshop.current()
-    ask = plain_ask(_finish(batch), workshop=workshop, copies=LABELS)
-    return label_sheet_pdf(trial_paper(prepare_label(batch, ask, workshop=workshop, on=timezone.localdate())))
+    ask = replace(plain_ask(_finish(batch), workshop=workshop, copies=LABELS), code=CodeToScan.BATCH)
+    return label_sheet_pdf(prepare_label(batch, ask, workshop=workshop, on=timezone.localdate()).paper)
 
 
 def _finish(batch: Batch) -> str:
