@@ -4,8 +4,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import prefetch_related_objects
+from django.db.models import Prefetch, prefetch_related_objects
 
+from formulas.models import DesignPart
 from orders.models import OrderLine
 from production.batch_states import BatchState
 from production.batches.asked import PLANNABLE
@@ -74,6 +75,6 @@ def waiting_orders(*, today: date, workshop: Workshop) -> tuple[OrderProposal, .
     )
     prefetch_related_objects(lines, "design__steps")
     bare = [line for line in lines if not line.design.steps.all()]
-    prefetch_related_objects(bare, "design__parts__part")
+    prefetch_related_objects(bare, Prefetch("design__parts", DesignPart.objects.select_related("part")))
     proposals = propose_days(lines, workshop=workshop, today=today, calendar=current_work_days())
     return tuple(proposal for proposal in proposals if proposal.open_lines)

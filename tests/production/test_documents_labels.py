@@ -128,7 +128,7 @@ def test_words_that_do_not_fit_are_refused_with_choices():
     assert str(refusal.value) == (
         "These words do not fit on a label of 66.675 × 25.4 mm at the legal letter height. "
         "They fit on: US Letter, 10 labels of 4 × 2 in; Roll, one label of 4 × 2 in; "
-            "US Letter, 5 bands of 8.1 × 2 in, to cut; US Letter, 8 tags of 2 × 5 in, to cut and punch. "
+        "US Letter, 5 bands of 8.1 × 2 in, to cut; US Letter, 8 tags of 2 × 5 in, to cut and punch. "
         "Or put the ingredient list on a second panel, or on a leaflet that goes with the bar."
     )
     assert len(refusal.value.choices) == 2
