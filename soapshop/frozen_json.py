@@ -1,11 +1,12 @@
 """Frozen records to plain JSON and back: text for Decimals and ISO days, lists for tuples."""
 
+from collections.abc import Hashable
 from dataclasses import fields, is_dataclass
 from datetime import date
 from decimal import Decimal
 from functools import cache
 from types import UnionType
-from typing import Any, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hints
 
 Record = TypeVar("Record")
 
@@ -24,15 +25,16 @@ def to_json(record: Any) -> Any:
 
 def from_json(kind: type[Record], given: Any) -> Record:
     """Read a record back; keys that this version does not know are passed over."""
-    hints = _hints(kind)
+    hints = _hints(cast(Hashable, kind))
     return kind(**{name: _read(hints[name], item) for name, item in given.items() if name in hints})
 
 
 @cache
-def _hints(kind: type) -> dict[str, Any]:
+def _hints(kind: Hashable) -> dict[str, Any]:
     """Return the types of a record's fields. Reading them costs more than reading a record, so it is done once."""
-    hints = get_type_hints(kind)
-    return {field.name: hints[field.name] for field in fields(kind)}
+    record = cast(type[Any], kind)
+    hints = get_type_hints(record)
+    return {field.name: hints[field.name] for field in fields(record)}
 
 
 def _read(hint: Any, given: Any) -> Any:

@@ -45,7 +45,7 @@ def _take(
     taken = Order.objects.filter(typed_once=typed_once).first() if typed_once else None
     if taken is not None:
         return taken
-    if customer.pk is None:
+    if customer._state.adding:
         customer = save_customer(customer=customer, avoid_materials=(), by=by, is_new=True)
     return create_order(customer=customer, terms=terms, lines=lines, by=by, typed_once=typed_once)
 

@@ -32,7 +32,7 @@ class GramsField(forms.CharField):
         kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
         super().__init__(max_length=40, **kwargs)
 
-    def clean(self, value: Any) -> Decimal | None:  # type: ignore[override]
+    def clean(self, value: Any) -> Decimal | None:
         typed = super().clean(value)
         if not typed:
             return None

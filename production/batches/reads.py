@@ -199,7 +199,7 @@ def _lines(weighings: list[Weighing], lots: dict[int, list[Lot]], *, is_weighing
     """Return the weigh-out with the total that a shared pot should show after each oil."""
     in_pot = Decimal(0)
     found_next = not is_weighing
-    lines = []
+    lines: list[LineView] = []
     for weighing in weighings:
         running = None
         if weighing.phase == Weighing.Phase.OILS:

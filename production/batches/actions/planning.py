@@ -7,7 +7,7 @@ from django.db import transaction
 from orders.actions import OrderRefusal, move_order
 from orders.models import Order
 from orders.order_states import OrderState
-from production.batches.asked import PLANNABLE, BatchRefusal
+from production.batches.asked import PLANNABLE, BatchAsk, BatchRefusal
 from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, Weighing
 from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
 from production.batches.schedule import asked_of, route_of, steps_of_pour
@@ -85,7 +85,7 @@ def _make(
     ask = ask_of(line, pour)
     counted = line.countback.pour_on if line.countback else today
     day = pour_on or max(counted, today)
-    batch = write_batch(size_batch(ask, workshop=workshop), line=line, pour=pour, day=day, by=by)
+    batch = write_batch(size_batch(ask, workshop=workshop), ask=ask, day=day, by=by)
     if pour.ordered_bars:
         BatchFor.objects.create(batch=batch, line=line.line, bars=pour.ordered_bars)
     asked = asked_of(
@@ -101,16 +101,16 @@ def _make(
     return batch
 
 
-def write_batch(sized: SizedBatch, *, line: LineProposal, pour: PourProposal, day: date, by: User) -> Batch:
+def write_batch(sized: SizedBatch, *, ask: BatchAsk, day: date, by: User) -> Batch:
     """Save a sized batch with its weigh-out and jugs."""
     plan = sized.plan
     number = next_number(f"batch-{day:%y}")
     batch = Batch.objects.create(
         number=f"B{day:%y}-{number:03d}",
-        design=line.line.design,
-        revision=line.revision,
-        mold=pour.mold,
-        mold_count=pour.mold_count,
+        design=ask.design,
+        revision=ask.revision,
+        mold=ask.mold,
+        mold_count=ask.mold_count,
         planned_bars=plan.bars,
         oils_grams=plan.oils_grams,
         batter_grams=plan.batter_grams,

@@ -85,4 +85,4 @@ def attempt(
 
 def refusal_text(form: Form) -> str:
     """Return what a form refuses, in one text."""
-    return " ".join(dict.fromkeys(text for errors in form.errors.values() for text in errors))
+    return " ".join(dict.fromkeys(str(text) for errors in form.errors.values() for text in errors))

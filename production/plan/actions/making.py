@@ -11,9 +11,9 @@ from orders.order_states import OrderState
 from production.batches.actions.planning import write_batch, write_steps
 from production.batches.asked import BatchAsk, BatchRefusal
 from production.batches.models import Batch, BatchFor
-from production.batches.planned import PlannedFor, planned_for
+from production.batches.planned import planned_for
 from production.batches.pours import open_wants, wants_by_pour
-from production.batches.proposal import LineProposal, PourProposal, finish_wants
+from production.batches.proposal import finish_wants
 from production.batches.schedule import asked_of, route_of, steps_of_pour
 from production.batches.sizing import size_batch
 from production.plan.records import ShopPlan
@@ -83,10 +83,8 @@ def _make(
         raise BatchRefusal(f"The formula {design.formula.name} has no approved revision. Approve one, then plan.")
     workshop, first = Workshop.current(), min(lines, key=lambda line: line.order.needed_by)
     bars = sum(serves.values())
-    pour = PourProposal(design.mold, way.filled, way.gross_bars, bars, wants)
-    sized = size_batch(BatchAsk(design, revision, design.mold, way.filled, bars, wants), workshop=workshop)
-    line = LineProposal(first, revision, PlannedFor(), bars, way.gross_bars)
-    batch = write_batch(sized, line=line, pour=pour, day=planned.on(POUR), by=by)
+    ask = BatchAsk(design, revision, design.mold, way.filled, bars, wants)
+    batch = write_batch(size_batch(ask, workshop=workshop), ask=ask, day=planned.on(POUR), by=by)
     BatchFor.objects.bulk_create(
         BatchFor(batch=batch, line_id=line_id, bars=count) for line_id, count in serves.items()
     )
