@@ -15,7 +15,7 @@ from soapshop.paper import PaperRefused
 from tests.production.pdf_reading import page_texts
 from tests.production.sample_papers import DECLARATION, LABEL, TICKET
 
-CHOSEN_FROM_A_LIST = {"paper_size", "language", "color_hex", "net_weight_measure"}
+CHOSEN_FROM_A_LIST = {"paper_size", "accent_hex", "language", "color_hex", "net_weight_measure"}
 # every kind of field once, few rows: each text is tried on each paper
 SHORT_TICKET = replace(
     TICKET,
