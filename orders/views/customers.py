@@ -44,7 +44,7 @@ def customer_edit(request: StaffRequest, pk: int) -> HttpResponse:
 
 
 def _customer_form(request: StaffRequest, kept: Customer, *, is_new: bool) -> HttpResponse:
-    form = CustomerForm(request.POST or None, instance=kept)
+    form = CustomerForm(request.POST if request.method == "POST" else None, instance=kept)
     if form.is_valid():
         avoid = form.cleaned_data["avoid_materials"]
         saved = save_customer(customer=form.customer, avoid_materials=avoid, by=request.user, is_new=is_new)

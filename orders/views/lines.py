@@ -27,7 +27,7 @@ def line_choose(request: StaffRequest, number: str) -> HttpResponse:
 def line_add(request: StaffRequest, number: str, design: int) -> HttpResponse:
     shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
     chosen = get_object_or_404(Design.objects.for_page(), pk=design)
-    form = OneLineForm(request.POST or None, design=chosen)
+    form = OneLineForm(request.POST if request.method == "POST" else None, design=chosen)
     if form.is_valid():
         try:
             add_line(order_id=shown.pk, wish=form.wish, by=request.user, typed_once=form.cleaned_data["typed_once"])
@@ -42,7 +42,7 @@ def line_add(request: StaffRequest, number: str, design: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def line_edit(request: StaffRequest, number: str, pk: int) -> HttpResponse:
     line = get_object_or_404(OrderLine.objects.for_page(), pk=pk, order__number=number)
-    form = OneLineForm(request.POST or None, design=line.design, line=line)
+    form = OneLineForm(request.POST if request.method == "POST" else None, design=line.design, line=line)
     if form.is_valid():
         seen = form.cleaned_data["seen_saves"]
         try:

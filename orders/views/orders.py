@@ -41,10 +41,10 @@ def order_list(request: StaffRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def order_new(request: StaffRequest) -> HttpResponse:
-    typed = request.POST or None
+    typed = request.POST if request.method == "POST" else None
     form = NewOrderForm(typed, today=timezone.localdate(), workshop=request.workshop)
     lines = LineFormSet(typed, prefix="lines")
-    if typed and all([form.is_valid(), lines.is_valid()]):
+    if typed is not None and all([form.is_valid(), lines.is_valid()]):
         try:
             order = take_order(
                 customer=form.chosen_customer,
@@ -86,13 +86,13 @@ def show_order(request: StaffRequest, number: str, **typed: Form) -> HttpRespons
 def order_edit(request: StaffRequest, number: str) -> HttpResponse:
     shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
     form = ChangeTermsForm(
-        request.POST or None,
+        request.POST if request.method == "POST" else None,
         instance=shown,
         initial={"seen_saves": shown.saves},
         today=timezone.localdate(),
         workshop=request.workshop,
     )
-    if request.POST and form.is_valid():
+    if form.is_valid():
         seen = form.cleaned_data["seen_saves"]
         try:
             changed = change_terms(

@@ -52,7 +52,7 @@ def freeze_plan(
     density = result.batter_density_g_per_ml
     material_ids = [line.material_id for line in lines]
     material_ids += [material_id for part in parts for material_id, _ in part.ingredients]
-    materials = Material.objects.prefetch_related("allergen_shares__allergen").in_bulk(set(material_ids))
+    materials = _materials(ask, set(material_ids))
     return FrozenPlan(
         product=ask.design.name,
         identity=ask.design.identity,
@@ -83,6 +83,17 @@ def freeze_plan(
         finishes=_frozen_finishes(ask, groups),
         route=tuple(FrozenStep(**asdict(step)) for step in route_of(ask.design)),
     )
+
+
+def _materials(ask: BatchAsk, wanted: set[int]) -> dict[int, Material]:
+    """Return the materials by id: those read with the formula and the design, the rest (plain water) from the book."""
+    read = [line.material for line in ask.revision.lines.all()]
+    cells = (portion for row in ask.design.rows.all() for portion in row.portions.all())
+    read += [color.material for portion in cells for color in portion.colors.all()]
+    read += [item.material for carried in ask.design.parts.all() for item in carried.part.ingredients.all()]
+    found = {material.pk: material for material in read}
+    missing = wanted - set(found)
+    return found | (Material.objects.in_bulk(missing) if missing else {})
 
 
 def frozen_superfat(interval: SuperfatInterval | None) -> FrozenSuperfat:

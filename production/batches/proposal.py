@@ -42,6 +42,12 @@ __all__ = [
 ]
 
 
+SIZED_FROM = (
+    "rows__portions__colors__material__allergen_shares__allergen",
+    "parts__part__ingredients__material__allergen_shares__allergen",
+)
+
+
 @dataclass(frozen=True)
 class PourProposal:
     """One pot: the molds it fills, the bars it gives, those the order asked for, and its grams once it is sized."""
@@ -145,6 +151,7 @@ def propose_for_order(
     proposal = propose_for_orders([order], workshop=workshop, today=today, calendar=calendar)[0]
     if not with_grams:
         return proposal
+    _read_for_sizing(proposal)
     return replace(proposal, lines=tuple(_with_grams(line, workshop) for line in proposal.lines))
 
 
@@ -280,6 +287,13 @@ def _pours(mold: Mold, open_bars: int, to_pour: int, wants: tuple[FinishWant, ..
         PourProposal(mold, sum(use.molds for use in pour.uses), pour.bars, bars, here)
         for pour, bars, here in zip(plan.pours, ordered, wants_by_pour(wants, ordered), strict=True)
     )
+
+
+def _read_for_sizing(proposal: OrderProposal) -> None:
+    """Read once what every pot of the order is sized from."""
+    lines = [line for line in proposal.open_lines if line.revision is not None]
+    prefetch_related_objects([line.revision for line in lines], "lines__material__allergen_shares__allergen")
+    prefetch_related_objects([line.line for line in lines], *(f"design__{path}" for path in SIZED_FROM))
 
 
 def _with_grams(found: LineProposal, workshop: Workshop) -> LineProposal:

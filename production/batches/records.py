@@ -122,7 +122,7 @@ COPIED = (
 
 def freeze_material(material: Material) -> FrozenMaterial:
     """Copy the figures of a material as they are today."""
-    shares = material.allergen_shares.select_related("allergen")
+    shares = material.allergen_shares.all()
     return FrozenMaterial(
         material_id=material.pk,
         allergens=tuple((share.allergen.name, share.share_percent) for share in shares),

@@ -32,7 +32,7 @@ def plan(request: StaffRequest) -> HttpResponse:
 def order_plan(request: StaffRequest, number: str) -> HttpResponse:
     order = get_object_or_404(Order, number=number)
     today = timezone.localdate()
-    form = PlanForm(request.POST or None)
+    form = PlanForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             batches = plan_batches(
@@ -56,7 +56,7 @@ def order_plan(request: StaffRequest, number: str) -> HttpResponse:
 def order_cancel(request: StaffRequest, number: str) -> HttpResponse:
     """Cancel an order with what stands behind it; the page says first what that is."""
     order = get_object_or_404(Order.objects.select_related("customer"), number=number)
-    form = CancelOrderForm(request.POST or None)
+    form = CancelOrderForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             cancel_order(
