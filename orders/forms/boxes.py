@@ -9,6 +9,9 @@ from django import forms
 from orders.models import FIRST_YEAR, LAST_YEAR
 
 
+LONGEST_KEY = 18  # digits that fit a 64-bit column
+
+
 def number_box(unit: str = "") -> forms.TextInput:
     attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
     return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
@@ -39,6 +42,16 @@ class OnceField(forms.UUIDField):
 
     def __init__(self) -> None:
         super().__init__(widget=forms.HiddenInput, required=False, initial=uuid4)
+
+
+class ManyField(forms.ModelMultipleChoiceField):
+    """Several rows of a list. A number that no row can have is refused here; SQLite itself stumbles over it."""
+
+    def clean(self, value: Any) -> Any:
+        for key in value or ():
+            if len(str(key)) > LONGEST_KEY:
+                raise forms.ValidationError(self.error_messages["invalid_pk_value"], params={"pk": key})
+        return super().clean(value)
 
 
 def long_day(day: date) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from formulas.models import Material
-from orders.forms.boxes import OnceField
+from orders.forms.boxes import ManyField, OnceField
 from orders.models import Customer
 
 MOST_GROUPS, LONGEST_GROUP = 20, 40
@@ -18,6 +18,13 @@ class CustomerForm(forms.ModelForm):
         label="Groups to avoid",
         help_text="With commas between them, such as palm, nut, animal, dairy, scent.",
     )
+    avoid_materials = ManyField(
+        Material.objects.none(),
+        required=False,
+        label="Materials to avoid",
+        widget=forms.SelectMultiple(attrs={"size": 6}),
+        help_text="Hold Ctrl (on a Mac, Command) to mark more than one.",
+    )
     typed_once = OnceField()
 
     class Meta:
@@ -26,9 +33,7 @@ class CustomerForm(forms.ModelForm):
         widgets = {
             "address": forms.Textarea(attrs={"rows": 3}),
             "note": forms.Textarea(attrs={"rows": 2}),
-            "avoid_materials": forms.SelectMultiple(attrs={"size": 6}),
         }
-        help_texts = {"avoid_materials": "Hold Ctrl (on a Mac, Command) to mark more than one."}
         error_messages = {"name": {"required": "What are they called?"}}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
