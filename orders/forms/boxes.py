@@ -8,7 +8,6 @@ from django import forms
 
 from orders.models import FIRST_YEAR, LAST_YEAR
 
-
 LONGEST_KEY = 18  # digits that fit a 64-bit column
 
 
