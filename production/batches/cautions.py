@@ -33,9 +33,8 @@ def cautions(plan: FrozenPlan) -> tuple[Caution, ...]:
 def _lye(plan: FrozenPlan) -> list[Caution]:
     found = [
         Caution("lye", "Lye into liquid, never liquid onto lye: slowly, stirring, the liquid cold."),
-        Caution("lye", "Goggles, gloves, long sleeves, apron, closed shoes. No children or pets near."),
-        Caution("lye", "Ventilate; do not breathe the first vapor. Heat-proof plastic or stainless steel only."),
-        Caution("lye", "No aluminum, tin, zinc or galvanized vessel: lye eats it and frees hydrogen."),
+        Caution("lye", "Goggles, gloves, long sleeves, apron, closed shoes. No children or pets. Ventilate."),
+        Caution("lye", "Plastic or stainless steel: lye eats aluminum, tin and zinc and frees hydrogen."),
     ]
     if plan.lye_concentration_percent > STRONG_LYE_PERCENT:
         found.append(Caution("lye", "Stronger than 50 %: this lye will not dissolve clear at room temperature."))

@@ -77,6 +77,7 @@ def ticket_paper(
         ),
         in_process_checks=(
             CheckLine("Pot before lye, on the scale", format_grams(_before_lye(weighings), places=0), "g"),
+            CheckLine("Superfat, worst to best case", _interval(plan), "%"),
         ),
         yield_points=_yield_points(batch),
         cure=_cure(batch),
@@ -115,6 +116,10 @@ def weighing_lines(weighings: Iterable[Weighing]) -> Iterable[WeighingLine]:
             lot_code=lot,
             running_total_grams=running,
         )
+
+
+def _interval(plan: FrozenPlan) -> str:
+    return f"{plan.superfat.lowest:.1f} to {plan.superfat.highest:.1f} %"
 
 
 def _plain(grams: Decimal) -> Decimal:

@@ -14,12 +14,14 @@ from soapshop.paper import PaperRefused, lay_out, render_pdf
 from soapshop.paper_words import plain_words
 
 # Above this the two columns no longer fit beside each other on one page, and the sections follow one another.
-COMPACT_STEPS = 12
+COMPACT_STEPS = 15
 COMPACT_JUGS = 7
 COMPACT_WEIGHINGS = 15
 # Up to this there is room for larger type.
 ROOMY_STEPS = 6
 ROOMY_WEIGHINGS = 8
+# From ordinary to full: the last is for a sheet with many jugs, parts and cautions.
+ORDINARY = ("", "tight", "tight full")
 # Letters in the foot of each page: above the first in smaller type, above the second it would run off the paper.
 LONG_FOOT_LETTERS = 160
 LONGEST_FOOT_LETTERS = 420
@@ -47,7 +49,7 @@ def _densities(paper: BatchTicketPaper) -> tuple[str, ...]:
     if len(paper.weighings) > COMPACT_WEIGHINGS:
         return ()
     is_short = len(paper.steps) <= ROOMY_STEPS and len(paper.weighings) <= ROOMY_WEIGHINGS
-    return ("roomy", "", "tight") if is_short else ("", "tight")
+    return ("roomy", *ORDINARY) if is_short else ORDINARY
 
 
 def _foot_letters(paper: BatchTicketPaper) -> int:

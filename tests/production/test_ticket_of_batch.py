@@ -99,7 +99,7 @@ def test_rule_g22_sugars_in_the_liquid_bring_their_topic(batch):
 
 def test_rule_g21_the_lye_step_warns_of_the_metals_it_eats(batch):
     warnings = [each.text for each in cautions(plan_of(batch)) if each.step == "lye"]
-    assert "No aluminum, tin, zinc or galvanized vessel: lye eats it and frees hydrogen." in warnings
+    assert "Plastic or stainless steel: lye eats aluminum, tin and zinc and frees hydrogen." in warnings
 
 
 @pytest.mark.parametrize(("size", "millimeters"), (("letter", (216, 279)), ("a4", (210, 297))))
