@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Count, Min, Q
@@ -68,6 +68,13 @@ class HandMove:
     words: str
 
 
+@dataclass(frozen=True)
+class Happening:
+    at: datetime
+    text: str
+    by: str
+
+
 HAND_WORDS = {
     OrderState.QUOTED: "Quote sent",
     OrderState.ACCEPTED: "Customer accepted",
@@ -87,6 +94,11 @@ class OrderPage:
     bars: int
     total: Decimal
     unpriced: int
+    events: tuple[Happening, ...]
+
+    @property
+    def is_over(self) -> bool:
+        return self.order.state not in OPEN
 
 
 @dataclass(frozen=True)
@@ -168,6 +180,9 @@ def order_page(order: Order) -> OrderPage:
         bars=sum(line.bars for line in order.lines.all()),
         total=sum((price for price in prices if price is not None), Decimal(0)),
         unpriced=prices.count(None),
+        events=tuple(
+            Happening(event.at, event.text, event.by.display_name if event.by else "") for event in order.events.all()
+        ),
     )
 
 

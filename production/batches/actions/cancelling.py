@@ -29,15 +29,21 @@ def cancel_batch(*, batch_id: int, reason: str, by: User, on: date | None = None
         raise BatchRefusal(refusal)
     if not reason.strip():
         raise BatchRefusal("Say in a few words why this batch is cancelled.")
-    batch.status = BatchState.CANCELLED.value
-    batch.save(update_fields=["status"])
-    text = f"{batch} is cancelled: {reason.strip()}"
-    for order, bars in _free_lines(batch).items():
-        note_order(order=order, by=by, verb="cancel_batch", text=f"{text}. {_bars(bars)} to be planned again.")
-    note_event(by=by, verb="cancel_batch", subject=batch, text=text)
+    for order, bars in _take_off(batch, reason, by=by).items():
+        text = f"{batch} is cancelled: {reason.strip()}. {_bars(bars)} to be planned again."
+        note_order(order=order, by=by, verb="cancel_batch", text=text)
     if on is not None:
         refresh_risks(today=on)
     return batch
+
+
+def _take_off(batch: Batch, reason: str, *, by: User) -> dict[Order, int]:
+    """Cancel a locked batch and return the bars that each order loses by it."""
+    batch.status = BatchState.CANCELLED.value
+    batch.save(update_fields=["status"])
+    text = f"{batch} is cancelled: {reason.strip()}"
+    note_event(by=by, verb="cancel_batch", subject=batch, text=text)
+    return _free_lines(batch)
 
 
 @transaction.atomic
@@ -89,7 +95,9 @@ def _settle(batch: Batch, order: Order, because: str, *, by: User) -> None:
     """Cancel a planned batch that serves this order alone; free this order's share of any other."""
     serves_others = batch.serves.exclude(line__order=order).exists()
     if batch.state == BatchState.PLANNED and not serves_others:
-        cancel_batch(batch_id=batch.pk, reason=because, by=by)
+        _take_off(batch, because, by=by)
+        text = f"{batch} was taken off the plan; nothing had been weighed for it."
+        note_order(order=order, by=by, verb="cancel_batch", text=text)
         return
     bars = sum(served.bars for served in batch.serves.filter(line__order=order))
     if bars:

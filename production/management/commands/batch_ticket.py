@@ -41,7 +41,9 @@ class Command(BaseCommand):
 
     def _write(self, batch: Batch, path: Path) -> None:
         try:
-            pdf = ticket_pdf(batch, printed_at=timezone.localtime(), printed_by="", scan_text=batch.number)
+            pdf = ticket_pdf(
+                batch, printed_at=timezone.localtime(), printed_by="the command line", scan_text=batch.number
+            )
             path.write_bytes(pdf)
         except (PaperUnavailable, PaperRefused) as refusal:
             raise CommandError(str(refusal), returncode=REFUSED) from refusal
