@@ -4,8 +4,13 @@ from datetime import date
 
 import pytest
 from django.test import Client
+from hypothesis import HealthCheck, settings
 
 from soapshop.models import User, Workshop
+
+# Steady on a busy machine: no test fails for the time it takes, and every run tries the same examples.
+settings.register_profile("shop", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("shop")
 
 TODAY = date(2026, 5, 12)
 PASSWORD = "lavender-and-clay"
