@@ -11,11 +11,6 @@ from orders.models import FIRST_YEAR, LAST_YEAR
 LONGEST_KEY = 18  # digits that fit a 64-bit column
 
 
-def number_box(unit: str = "") -> forms.TextInput:
-    attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
-    return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
-
-
 def day_box() -> forms.DateInput:
     return forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 

@@ -5,9 +5,10 @@ from typing import Any
 
 from django import forms
 
+from formulas.forms.boxes import decimal_box
 from formulas.models import Design, Part
 from orders.actions import LineWish
-from orders.forms.boxes import OnceField, number_box
+from orders.forms.boxes import OnceField
 from orders.models import OrderLine
 
 MOST_BARS = 5000
@@ -26,7 +27,7 @@ class LineForm(forms.Form):
         Design.objects.filter(is_shelved=False), required=False, empty_label="Choose a design"
     )
     bars = forms.IntegerField(
-        min_value=1, max_value=MOST_BARS, required=False, widget=number_box("bars"), error_messages=COUNT_SENTENCES
+        min_value=1, max_value=MOST_BARS, required=False, widget=decimal_box("bars"), error_messages=COUNT_SENTENCES
     )
     wording = forms.CharField(max_length=120, required=False, label="Personal wording")
 
@@ -54,7 +55,7 @@ class OneLineForm(forms.Form):
     """One line in full, with a box for each part the design can carry."""
 
     bars = forms.IntegerField(
-        min_value=1, max_value=MOST_BARS, widget=number_box("bars"), error_messages=COUNT_SENTENCES
+        min_value=1, max_value=MOST_BARS, widget=decimal_box("bars"), error_messages=COUNT_SENTENCES
     )
     wording = forms.CharField(max_length=120, required=False, label="Personal wording")
     packaging = forms.CharField(max_length=120, required=False)
@@ -65,7 +66,7 @@ class OneLineForm(forms.Form):
         required=False,
         label="Price a bar",
         help_text="May stay empty until it is settled.",
-        widget=number_box(),
+        widget=decimal_box(),
         error_messages={"invalid": "Type an amount such as 6.50.", "min_value": "A price is 0 or more."},
     )
     typed_once = OnceField()
@@ -95,7 +96,7 @@ class OneLineForm(forms.Form):
                 required=False,
                 label=f"{part.name} on",
                 help_text=f"{part.get_kind_display()}, {usual} of this design. Left empty: {empty}.",
-                widget=number_box("bars"),
+                widget=decimal_box("bars"),
                 error_messages=COUNT_SENTENCES | {"min_value": "0 bars or more."},
                 initial=on_bars.get(part.pk),
             )

@@ -5,7 +5,8 @@ from typing import Any
 
 from django import forms
 
-from orders.forms.boxes import DayField, OnceField, long_day, number_box
+from formulas.forms.boxes import decimal_box
+from orders.forms.boxes import DayField, OnceField, long_day
 from orders.models import Customer, Order
 from soapshop.models import Workshop
 
@@ -21,7 +22,7 @@ class TermsForm(forms.ModelForm):
     class Meta:
         model = Order
         fields = ("occasion", "event_date", "needed_by", "hand_over", "travel_days", "note")
-        widgets = {"travel_days": number_box("days"), "note": forms.Textarea(attrs={"rows": 2})}
+        widgets = {"travel_days": decimal_box("days"), "note": forms.Textarea(attrs={"rows": 2})}
         error_messages = {"travel_days": {"invalid": "Type a whole number of days, such as 3."}}
 
     def __init__(self, *args: Any, today: date, workshop: Workshop, **kwargs: Any) -> None:

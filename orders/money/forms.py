@@ -7,7 +7,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Submit
 from django import forms
 
-from orders.forms.boxes import DayField, OnceField, number_box
+from formulas.forms.boxes import decimal_box
+from orders.forms.boxes import DayField, OnceField
 from orders.models import HouseTerms, OrderCharges, Payment, TaxRate
 
 AMOUNT_WANTED = {
@@ -28,7 +29,7 @@ class AmountField(forms.DecimalField):
     def __init__(self, *, unit: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("min_value", Decimal(0))
         super().__init__(
-            max_value=LARGEST, decimal_places=2, widget=number_box(unit), error_messages=AMOUNT_WANTED, **kwargs
+            max_value=LARGEST, decimal_places=2, widget=decimal_box(unit), error_messages=AMOUNT_WANTED, **kwargs
         )
 
 
@@ -67,7 +68,7 @@ class ChargesForm(forms.ModelForm):
         for name in ("discount_amount", "rush_fee", "setup_fee", "post_fee"):
             self.fields[name] = AmountField(required=False, label=self.fields[name].label)
         for name in ("discount_percent", "deposit_percent"):
-            self.fields[name].widget = number_box("%")
+            self.fields[name].widget = decimal_box("%")
             self.fields[name].required = False
             self.fields[name].error_messages["invalid"] = "Type a percentage such as 10."
         for name in ("valid_until", "deposit_due_on", "balance_due_on"):
@@ -125,7 +126,7 @@ class HouseTermsForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             if isinstance(field, forms.DecimalField | forms.IntegerField):
-                field.widget = number_box(_unit(name))
+                field.widget = decimal_box(_unit(name))
                 field.error_messages["invalid"] = "Type a figure such as 12.5."
                 field.label = str(field.label).removesuffix(", percent").removesuffix(", days")
         self.helper = FormHelper()
@@ -145,7 +146,7 @@ class TaxRateForm(forms.ModelForm):
     class Meta:
         model = TaxRate
         fields = ("name", "percent", "is_usual", "is_shelved")
-        widgets = {"percent": number_box("%")}
+        widgets = {"percent": decimal_box("%")}
         error_messages = {
             "name": {"required": "Give the rate a name, such as the place it is for."},
             "percent": {"required": "Type the percentage.", "invalid": "Type a percentage such as 8.25."},

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from django import forms
 
+from formulas.forms.boxes import decimal_box
 from formulas.models import Material, Part
 from production.stock.models import Supplier
 from soapshop.quantity import QuantityRefused, mass_grams
@@ -57,11 +58,6 @@ class DayField(forms.DateField):
         return day
 
 
-def number_box(unit: str = "") -> forms.TextInput:
-    attrs = {"inputmode": "decimal", "class": "narrow", "autocomplete": "off"}
-    return forms.TextInput(attrs=attrs | ({"data-unit": unit} if unit else {}))
-
-
 def money_field(label: str) -> forms.DecimalField:
     return forms.DecimalField(
         label=label,
@@ -69,14 +65,14 @@ def money_field(label: str) -> forms.DecimalField:
         min_value=Decimal(0),
         max_digits=12,
         decimal_places=2,
-        widget=number_box(),
+        widget=decimal_box(),
         error_messages=NUMBER_WANTED,
     )
 
 
 def certificate_field(label: str, unit: str, **limits: Any) -> forms.DecimalField:
     return forms.DecimalField(
-        label=label, required=False, widget=number_box(unit), error_messages=NUMBER_WANTED, **limits
+        label=label, required=False, widget=decimal_box(unit), error_messages=NUMBER_WANTED, **limits
     )
 
 
@@ -214,7 +210,7 @@ class PartLotForm(forms.Form):
     pieces = forms.IntegerField(
         min_value=1,
         max_value=100_000,
-        widget=number_box("pieces"),
+        widget=decimal_box("pieces"),
         error_messages={
             "required": "How many pieces are there? Count them.",
             "invalid": "Type a whole number of pieces, such as 40.",
@@ -242,7 +238,7 @@ class PartLotForm(forms.Form):
 class CountForm(forms.Form):
     pieces = forms.IntegerField(
         label="Pieces there",
-        widget=number_box("pieces"),
+        widget=decimal_box("pieces"),
         error_messages={"required": "Count the pieces.", "invalid": "Type a whole number of pieces, such as 40."},
     )
     reason = forms.CharField(
@@ -256,7 +252,7 @@ class SupplierForm(forms.ModelForm):
         min_value=0,
         max_value=365,
         label="Days from order to door",
-        widget=number_box("days"),
+        widget=decimal_box("days"),
         error_messages={
             "invalid": "Type a whole number of days, such as 9.",
             "min_value": "Type 0 or more days.",
