@@ -4,7 +4,7 @@ from production.batches.models import Batch, BatchFor, Deviation, PortionFill, S
 from production.cure.models import BarMove, Check, CureWeighing, Release
 from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
-from production.stock.models import Lot, PartLot, PartMove, StockMove, Supplier
+from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
 
 __all__ = [
     "BarMove",
@@ -19,6 +19,7 @@ __all__ = [
     "LabelCount",
     "LabelPrint",
     "Lot",
+    "Origin",
     "PartLot",
     "PartMove",
     "PlanRun",

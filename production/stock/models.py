@@ -215,3 +215,41 @@ class PartMove(models.Model):
 
     def __str__(self) -> str:
         return f"{self.pieces} of {self.lot}"
+
+
+class Origin(models.Model):
+    """What a lot on the shelf came from: repacked or mixed from other lots, made from a batch, or from its ends.
+
+    The whole descent of a lot is read from these rows; they are only ever added.
+    """
+
+    lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="origins")
+    part_lot = models.ForeignKey(PartLot, null=True, blank=True, on_delete=models.PROTECT, related_name="origins")
+    from_lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="became")
+    from_part_lot = models.ForeignKey(PartLot, null=True, blank=True, on_delete=models.PROTECT, related_name="became")
+    from_batch = models.ForeignKey(
+        "production.Batch", null=True, blank=True, on_delete=models.PROTECT, related_name="became"
+    )
+    grams = MassField(null=True, blank=True)
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(lot__isnull=False, part_lot__isnull=True) | Q(lot__isnull=True, part_lot__isnull=False),
+                name="origin_of_one_lot",
+                violation_error_message="An origin belongs to one lot.",
+            ),
+            models.CheckConstraint(
+                condition=Q(from_lot__isnull=False, from_part_lot__isnull=True, from_batch__isnull=True)
+                | Q(from_lot__isnull=True, from_part_lot__isnull=False, from_batch__isnull=True)
+                | Q(from_lot__isnull=True, from_part_lot__isnull=True, from_batch__isnull=False),
+                name="origin_names_one_source",
+                violation_error_message="An origin names one lot, one lot of parts or one batch.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.lot or self.part_lot} from {self.from_lot or self.from_part_lot or self.from_batch}"
