@@ -30,6 +30,7 @@ urlpatterns = [
     path("blends/", blends.blend_list, name="blend-list"),
     path("blends/new/", blends.blend_new, name="blend-new"),
     path("blends/<int:pk>/", blends.blend, name="blend"),
+    path("blends/<int:pk>/photo/", blends.blend_photo, name="blend-photo"),
     path("blends/<int:pk>/edit/", blends.blend_edit, name="blend-edit"),
     path("designs/", designs.design_list, name="design-list"),
     path("designs/new/", designs.design_new, name="design-new"),

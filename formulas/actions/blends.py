@@ -10,6 +10,7 @@ from django.db import transaction
 from formulas.models import ColorBlend, ColorBlendPart, Material
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
+from soapshop.photos import Photo, remove_photo_after, store_photo
 
 
 class BlendRefusal(Exception):
@@ -50,6 +51,21 @@ def save_blend(*, blend_id: int, figures: dict[str, Any], parts: Sequence[BlendP
     after["parts"] = {part.material.name: part.parts for part in parts}
     text = f"Changed the color blend {blend.name}."
     note_event(by=by, verb="save_blend", subject=blend, text=text, before=before, after=after)
+    return blend
+
+
+@transaction.atomic
+def keep_blend_photo(*, blend_id: int, photo: Photo | None, by: User) -> ColorBlend:
+    """Keep a photo of the shade in the place of the one before; None takes it away."""
+    blend = ColorBlend.objects.select_for_update().get(pk=blend_id)
+    if photo is None and not blend.photo:
+        raise BlendRefusal(f"{blend.name} has no photo to take away.")
+    if blend.photo:
+        remove_photo_after(blend.photo)
+    blend.photo = "" if photo is None else store_photo(photo, shelf="blend")
+    blend.save(update_fields=["photo"])
+    text = f"{'Took away' if photo is None else 'Kept'} a photo of {blend.name}."
+    note_event(by=by, verb="keep_blend_photo", subject=blend, text=text)
     return blend
 
 

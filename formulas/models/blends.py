@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from django.urls import reverse
 
 from formulas.models.materials import Material
+from soapshop.photos import LONGEST_NAME
 
 hex_color = RegexValidator(r"^#[0-9a-fA-F]{6}$", "Give the color as # and six figures, such as #c9a227.")
 MOST_DOSE_PERCENT = 10  # of the oils in the jug; more cannot be meant
@@ -28,6 +29,7 @@ class ColorBlend(models.Model):
     color_hex = models.CharField("swatch", max_length=7, default="#b9c4a3", validators=[hex_color])
     dose_low_percent = models.DecimalField(max_digits=6, decimal_places=3, null=True, blank=True)
     dose_high_percent = models.DecimalField(max_digits=6, decimal_places=3, null=True, blank=True)
+    photo = models.CharField(max_length=LONGEST_NAME, blank=True, editable=False, help_text="Name of the kept file.")
     learned = models.TextField("what was learned", blank=True)
     is_shelved = models.BooleanField("no longer mixed", default=False)
 

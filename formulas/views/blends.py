@@ -4,16 +4,18 @@ from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from formulas.actions.blends import BlendRefusal, create_blend, save_blend
+from formulas.actions.blends import BlendRefusal, create_blend, keep_blend_photo, save_blend
 from formulas.forms.blends import BlendForm, BlendPartFormSet
 from formulas.forms.boxes import with_more_rows
 from formulas.models import ColorBlend, Design
 from formulas.reads.blends import COLOR_KINDS
 from formulas.reads.materials import material_names
+from soapshop.photo_forms import PhotoForm
+from soapshop.photos import PhotoMissing, photo_answer
 from soapshop.requests import StaffRequest
 from soapshop.units import plain
 
@@ -27,14 +29,46 @@ def blend_list(request: StaffRequest) -> HttpResponse:
 
 @require_GET
 def blend(request: StaffRequest, pk: int) -> HttpResponse:
+    return _blend_page(request, pk, PhotoForm())
+
+
+@require_http_methods(["GET", "POST"])
+def blend_photo(request: StaffRequest, pk: int) -> HttpResponse:
+    """Show the photo of a shade, or keep the one that is sent."""
+    kept = get_object_or_404(ColorBlend, pk=pk)
+    if request.method == "GET":
+        return _photo_of(request, kept)
+    takes_away = "remove" in request.POST
+    form = PhotoForm(request.POST, request.FILES)
+    if takes_away or form.is_valid():
+        photo = None if takes_away else form.cleaned_data["photo"]
+        try:
+            keep_blend_photo(blend_id=pk, photo=photo, by=request.user)
+        except BlendRefusal as refusal:
+            messages.error(request, str(refusal))
+        else:
+            messages.success(request, "The photo is taken away." if takes_away else "The photo is kept.")
+        return redirect(kept)
+    return _blend_page(request, pk, form, status=422)
+
+
+def _photo_of(request: StaffRequest, kept: ColorBlend) -> HttpResponse:
+    try:
+        return photo_answer(request, kept.photo)
+    except PhotoMissing as missing:
+        raise Http404(str(missing)) from missing
+
+
+def _blend_page(request: StaffRequest, pk: int, photo_form: PhotoForm, status: int = 200) -> HttpResponse:
     shown = get_object_or_404(ColorBlend.objects.with_parts(), pk=pk)
     whole = sum((part.parts for part in shown.parts.all()), Decimal(0)) or Decimal(1)
     context = {
         "blend": shown,
         "shares": [(part, 100 * part.parts / whole) for part in shown.parts.all()],
         "designs": Design.objects.filter(rows__portions__colors__blend=shown).distinct(),
+        "photo_form": photo_form,
     }
-    return render(request, "formulas/blend.html", context)
+    return render(request, "formulas/blend.html", context, status=status)
 
 
 @require_http_methods(["GET", "POST"])

@@ -1,10 +1,14 @@
 """The pages of color blends, and a blend poured in a jug."""
 
 from decimal import Decimal
+from io import BytesIO
+from pathlib import Path
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from PIL import Image
 
 from formulas.models import ColorBlend, Design
 from soapshop.models import User
@@ -144,3 +148,45 @@ def test_a_layer_of_nothing_but_swirls_is_refused(owner_client: Client, shelf: d
     only = {"letter": "B", "name": "gold", "lies": "swirl", "share": "20"}
     response = owner_client.post(reverse("formulas:design-new"), drawn(shelf, ("1", [only])))
     assert "Draw at least one layer with one color." in text_of(response)
+
+
+@pytest.fixture
+def folder(settings, tmp_path: Path) -> Path:
+    settings.MEDIA_ROOT = tmp_path
+    return tmp_path
+
+
+def snapshot(color: str) -> SimpleUploadedFile:
+    file = BytesIO()
+    Image.new("RGB", (30, 20), color).save(file, "PNG")
+    return SimpleUploadedFile("IMG 1.png", file.getvalue(), "image/png")
+
+
+def test_a_photo_of_a_shade_is_kept_shown_replaced_and_taken_away(
+    owner_client: Client, colors, folder: Path, django_capture_on_commit_callbacks
+):
+    owner_client.post(reverse(NEW), rows(*TWO))
+    shade = ColorBlend.objects.get()
+    url = reverse("formulas:blend-photo", args=[shade.pk])
+    assert owner_client.get(url).status_code == 404
+    owner_client.post(url, {"photo": snapshot("red")})
+    shown = owner_client.get(url)
+    assert (shown.status_code, shown.headers["Content-Type"]) == (200, "image/jpeg")
+    assert f'src="{url}"' in owner_client.get(shade.get_absolute_url()).content.decode()
+    assert Client().get(url).status_code == 302  # a visitor who is not signed in
+    with django_capture_on_commit_callbacks(execute=True):
+        owner_client.post(url, {"photo": snapshot("blue")})
+    assert len(list(folder.rglob("*.jpg"))) == 1
+    with django_capture_on_commit_callbacks(execute=True):
+        owner_client.post(url, {"remove": "1"})
+    assert list(folder.rglob("*.jpg")) == []
+    assert "has no photo to take away" in text_of(owner_client.post(url, {"remove": "1"}, follow=True))
+
+
+def test_a_file_that_is_no_photo_is_refused_on_the_page(owner_client: Client, colors, folder: Path):
+    owner_client.post(reverse(NEW), rows(*TWO))
+    url = reverse("formulas:blend-photo", args=[ColorBlend.objects.get().pk])
+    answer = owner_client.post(url, {"photo": SimpleUploadedFile("bar.png", b"words")})
+    assert answer.status_code == 422
+    assert "This file cannot be read as a photo. Choose one saved as JPEG, PNG or WebP." in text_of(answer)
+    assert not ColorBlend.objects.get().photo
