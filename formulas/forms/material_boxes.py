@@ -41,6 +41,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     Kind.COLORANT: ("color_hex", "color_index", "us_color_listing", *DOSE),
     Kind.BOTANICAL: ("water_percent", *DOSE),
     Kind.PACKAGING: (),
+    Kind.SOAP: (),
 }
 SOAP_NAMES = ("soap_name_sodium", "soap_name_potassium")
 LAST = ("avoid_words", "source", "source_status", "note", "is_shelved")

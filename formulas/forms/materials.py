@@ -68,7 +68,7 @@ class MaterialForm(forms.ModelForm):
         super().__init__(*args, **kwargs)
         self.kind = self.instance.kind = kind
         soap_names = SOAP_NAMES if kind == Kind.FAT else ()
-        names = () if kind == Kind.PACKAGING else ("label_name_us", "label_name_eu")
+        names = () if kind in Material.NO_INGREDIENT else ("label_name_us", "label_name_eu")
         shown = ("name", *FIELDS[kind], *names, *soap_names, *LAST)
         self.fields = {name: self.fields[name] for name in shown}
         for name, field in self.fields.items():
@@ -184,6 +184,6 @@ def _findings(draft: Material) -> tuple[Finding, ...]:
         return tuple(judge_alkalis((alkali_of(draft),)))
     if draft.kind == Kind.LIQUID:
         return () if draft.water_percent is None else tuple(judge_liquids((liquid_of(draft, HUNDRED),)))
-    if draft.kind == Kind.PACKAGING:
+    if draft.kind in Material.NO_INGREDIENT:
         return ()
     return tuple(judge_additives((additive_of(draft, SAMPLE_GRAMS),)))

@@ -8,7 +8,7 @@ from formulas.actions.parts import IngredientDraft
 from formulas.forms.boxes import MassTextField, MaterialRowForm, count_box, decimal_box, row_formset, speak_plainly
 from formulas.models import Material, Part
 
-INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind != Material.Kind.PACKAGING)
+INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind not in Material.NO_INGREDIENT)
 
 GROUPS = (
     ("One piece", ("name", "kind", "formula", "unit_grams", "color_hex", "note")),

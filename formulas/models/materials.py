@@ -33,6 +33,7 @@ class Material(models.Model):
         COLORANT = "colorant", "Colorant"
         BOTANICAL = "botanical", "Botanical"
         PACKAGING = "packaging", "Packaging"
+        SOAP = "soap", "Own soap"
 
     class AlkaliKind(models.TextChoices):
         NAOH = "NaOH", "Sodium hydroxide (NaOH)"
@@ -43,6 +44,8 @@ class Material(models.Model):
         PORTION_OILS = "portion_oils", "Percent of the oils in the portion"
         LIQUID = "liquid", "Percent of liquid"
 
+    # Bought and counted, or made here, but never a line of a formula.
+    NO_INGREDIENT = (Kind.PACKAGING, Kind.SOAP)
     SCENTS = (Kind.FRAGRANCE, Kind.ESSENTIAL_OIL)
 
     key = models.SlugField("reference key", max_length=80, unique=True, null=True, blank=True)

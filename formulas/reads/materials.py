@@ -20,7 +20,7 @@ def material_choices() -> dict[str, list[str]]:
     """Return the names to choose from in each list of a formula, read in one query."""
     names: dict[str, list[str]] = {"oils": [], "alkali": [], "liquid": [], "extras": []}
     lists = {Material.Kind.FAT: "oils", Material.Kind.ALKALI: "alkali", Material.Kind.LIQUID: "liquid"}
-    for name, kind in Material.objects.in_use().exclude(kind="packaging").values_list("name", "kind"):
+    for name, kind in Material.objects.in_use().exclude(kind__in=Material.NO_INGREDIENT).values_list("name", "kind"):
         names[lists.get(Material.Kind(kind), "extras")].append(name)
     return names
 
@@ -46,9 +46,9 @@ def material_rows(*, kind: str, words: str, with_shelved: bool) -> MaterialQuery
 
 
 def kinds_with_counts() -> list[tuple[str, str, int]]:
-    """Return each kind with its label and how many materials in use are of it."""
+    """Return each kind with its label and how many materials in use are of it; own soap is not bought."""
     counted = dict(Material.objects.in_use().order_by().values_list("kind").annotate(Count("pk")))
-    return [(kind.value, kind.label, counted.get(kind.value, 0)) for kind in Kind]
+    return [(kind.value, kind.label, counted.get(kind.value, 0)) for kind in Kind if kind != Kind.SOAP]
 
 
 @dataclass(frozen=True)
@@ -113,6 +113,7 @@ ROWS: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
     Kind.COLORANT: (),
     Kind.BOTANICAL: (("Water in it", ("water_percent",), "%"),),
     Kind.PACKAGING: (),
+    Kind.SOAP: (),
 }
 ROWS[Kind.ESSENTIAL_OIL] = ROWS[Kind.FRAGRANCE]
 DOSED = (Kind.ACID, Kind.ADDITIVE, Kind.FRAGRANCE, Kind.ESSENTIAL_OIL, Kind.COLORANT, Kind.BOTANICAL, Kind.LIQUID)

@@ -49,7 +49,7 @@ def material(request: StaffRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def material_new(request: StaffRequest) -> HttpResponse:
     kind = request.POST.get("kind") or request.GET.get("kind", "")
-    if kind not in Material.Kind.values:
+    if kind not in Material.Kind.values or kind == Material.Kind.SOAP:
         return render(request, "formulas/material_kind.html", {"kinds": kinds_with_counts()})
     form = MaterialForm(request.POST or None, kind=kind, instance=Material())
     if form.is_valid():

@@ -39,7 +39,7 @@ class CustomerForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         materials: Any = self.fields["avoid_materials"]
-        materials.queryset = Material.objects.in_use().exclude(kind="packaging")
+        materials.queryset = Material.objects.in_use().exclude(kind__in=Material.NO_INGREDIENT)
         self.initial["avoid_groups"] = ", ".join(self.instance.avoid_groups or [])
 
     def clean_avoid_groups(self) -> list[str]:

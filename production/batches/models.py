@@ -1,5 +1,6 @@
 """Batches: the frozen copy of what was planned, and what really went in."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
@@ -35,7 +36,10 @@ class BatchQuerySet(models.QuerySet["Batch"]):
 class Batch(models.Model):
     number = models.CharField("batch number", max_length=20, unique=True)
     design = models.ForeignKey(Design, on_delete=models.PROTECT, related_name="batches")
-    revision = models.ForeignKey(FormulaRevision, on_delete=models.PROTECT, related_name="batches")
+    # None where no formula was followed: a rebatch is made of soap that is soap already.
+    revision = models.ForeignKey(
+        FormulaRevision, null=True, blank=True, on_delete=models.PROTECT, related_name="batches"
+    )
     mold = models.ForeignKey(Mold, on_delete=models.PROTECT, related_name="batches")
     mold_count = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
     status = models.CharField(max_length=20, choices=BATCH_CHOICES, default=BatchState.PLANNED.value, db_index=True)
@@ -52,6 +56,7 @@ class Batch(models.Model):
     least_cure_days = models.PositiveSmallIntegerField()
     ready_seen_on = models.DateField(null=True, blank=True)
     in_molds_grams = MassField(null=True, blank=True)
+    left_in_pots_grams = MassField(null=True, blank=True)
     bars_cut = models.PositiveIntegerField(null=True, blank=True)
     ends_grams = MassField(null=True, blank=True)
     spoiled_at_cut = models.PositiveIntegerField(null=True, blank=True)
@@ -126,6 +131,7 @@ class Weighing(models.Model):
     accept_high_grams = MassField()
     lot = models.ForeignKey(Lot, null=True, blank=True, on_delete=models.PROTECT, related_name="weighings")
     actual_grams = MassField(null=True, blank=True)
+    spilled_grams = MassField("drawn, but spilled before the pot", default=Decimal(0))
     scale = models.CharField(max_length=40, blank=True)
     weighed_at = models.DateTimeField(null=True, blank=True)
     weighed_by = models.ForeignKey(

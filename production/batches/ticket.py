@@ -263,7 +263,7 @@ def _notices(batch: Batch, plan: FrozenPlan) -> tuple[str, ...]:
     notices = []
     if batch.state.value in ("cancelled", "held"):
         notices.append(f"This batch is {batch.state.label.lower()}: do not make from this ticket.")
-    newest = batch.revision.formula.revisions.approved().first()
+    newest = batch.revision.formula.revisions.approved().first() if batch.revision else None
     if newest is not None and newest.number != plan.revision_number and batch.state.value == "planned":
         notices.append(f"Revision {newest.number} of {plan.formula_name} is approved by now; this ticket is older.")
     return tuple(notices)

@@ -81,7 +81,7 @@ def curing_batches(
 ) -> list[CuringBatch]:
     """Judge batches that were loaded by ``for_rack``, each with what its formula's finished batches teach."""
     if finished is None:
-        formulas = {batch.revision.formula_id for batch in batches}
+        formulas = {batch.revision.formula_id for batch in batches if batch.revision}
         finished = (
             with_plan_text(teaching_batches(today=today))
             .filter(revision__formula_id__in=formulas)
@@ -193,6 +193,8 @@ def _lessons(finished: Iterable[Batch]) -> dict[int, list[tuple[int, Forecast]]]
     """Return by formula what the weighings of finished batches say, each with its batch."""
     lessons: defaultdict[int, list[tuple[int, Forecast]]] = defaultdict(list)
     for batch in finished:
+        if batch.revision is None:
+            continue
         own = lessons[batch.revision.formula_id]
         if len(own) <= TEACHING_BATCHES and len(batch.cure_weighings.all()) >= TEACHING_WEIGHINGS:
             forecast = forecast_of(batch, water_of(batch, face_of(batch)), STANDARD_PRIOR)
@@ -201,6 +203,8 @@ def _lessons(finished: Iterable[Batch]) -> dict[int, list[tuple[int, Forecast]]]
 
 
 def _prior_for(batch: Batch, lessons: dict[int, list[tuple[int, Forecast]]]) -> DryingPrior:
-    """A batch never teaches itself."""
+    """A batch never teaches itself; a rebatch has no formula to learn from."""
+    if batch.revision is None:
+        return prior_from_batches(())
     others = [forecast for pk, forecast in lessons.get(batch.revision.formula_id, ()) if pk != batch.pk]
     return prior_from_batches(tuple(others[:TEACHING_BATCHES]))

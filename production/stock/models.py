@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MinValueValidator
@@ -72,6 +73,12 @@ class Lot(models.Model):
     )
     color_certification = models.CharField("color certification lot", max_length=60, blank=True)
     hold_reason = models.CharField(max_length=300, blank=True)
+    contents: Any = models.JSONField(
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="What a lot of the workshop's own soap holds, material by material; empty for what was bought.",
+    )
     typed_once = models.UUIDField(
         "form number against double clicks", null=True, blank=True, unique=True, editable=False
     )
@@ -128,6 +135,8 @@ class StockMove(models.Model):
         COUNT = "count", "Corrected by weighing"
         WASTE = "waste", "Thrown away"
         RETURN = "return", "Sent back to the supplier"
+        MADE = "made", "Made here"
+        REPACK = "repack", "Repacked"
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="moves")
     kind = models.CharField(max_length=10, choices=Kind.choices)

@@ -50,7 +50,12 @@ def test_the_list_reads_in_a_fixed_number_of_queries(owner_client: Client, owner
         owner_client.get(url)
 
 
-@pytest.mark.parametrize("kind", Material.Kind.values)
+def test_own_soap_is_made_not_entered_as_a_material(owner_client: Client):
+    owner_client.post(reverse(NEW), {"kind": "soap", "name": "Offcuts"})
+    assert not Material.objects.exists()
+
+
+@pytest.mark.parametrize("kind", [kind for kind in Material.Kind.values if kind != "soap"])
 def test_each_kind_has_a_form_and_a_page(owner_client: Client, kind: str):
     assert owner_client.get(reverse(NEW), {"kind": kind}).status_code == 200
     data = {"kind": kind, "name": f"A {kind}", "alkali_kind": "NaOH", "color_hex": "#aabbcc", "gives_glycerol": "on"}
