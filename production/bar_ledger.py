@@ -1,6 +1,7 @@
 """Where the bars of a batch are: an append-only list of moves, and the rules a move must keep.
 
-At all times: made = in cure + released + reserved + packed + shipped + returned + held + retained + test + spoiled.
+At all times: made = in cure + released + reserved + packed + shipped + returned + held + seconds + given away +
+retained + test + spoiled.
 A mistake is never erased: it is put right by the opposite move, marked as a correction.
 """
 
@@ -18,6 +19,8 @@ class BarState(StrEnum):
     SHIPPED = "shipped"
     RETURNED = "returned"
     HELD = "held"
+    SECOND = "second"
+    LET_GO = "let_go"
     RETAINED = "retained"
     TEST = "test"
     SPOILED = "spoiled"
@@ -36,6 +39,8 @@ LABELS: dict[BarState, str] = {
     BarState.SHIPPED: "Shipped",
     BarState.RETURNED: "Returned",
     BarState.HELD: "On hold",
+    BarState.SECOND: "Seconds",
+    BarState.LET_GO: "Given away or sold as seconds",
     BarState.RETAINED: "Retained sample",
     BarState.TEST: "Used for a test",
     BarState.SPOILED: "Spoiled",
@@ -48,7 +53,16 @@ PLAIN = "plain"
 # "Made" is the source every bar comes from; the other states are the places where bars can be.
 PLACES: tuple[BarState, ...] = tuple(state for state in BarState if state != BarState.MADE)
 
-_OUT_OF_USE = frozenset({BarState.HELD, BarState.RETAINED, BarState.TEST, BarState.SPOILED})
+# Bars that no order gets any more; those on hold may still come back.
+OUT_OF_SALE: tuple[BarState, ...] = (
+    BarState.SECOND,
+    BarState.LET_GO,
+    BarState.RETAINED,
+    BarState.TEST,
+    BarState.SPOILED,
+)
+
+_OUT_OF_USE = frozenset({BarState.HELD, BarState.SECOND, BarState.RETAINED, BarState.TEST, BarState.SPOILED})
 MOVES: dict[BarState, frozenset[BarState]] = {
     BarState.MADE: frozenset({BarState.IN_CURE, BarState.SPOILED}),
     BarState.IN_CURE: frozenset({BarState.RELEASED}) | _OUT_OF_USE,
@@ -57,7 +71,9 @@ MOVES: dict[BarState, frozenset[BarState]] = {
     BarState.PACKED: frozenset({BarState.RESERVED, BarState.SHIPPED, BarState.HELD, BarState.SPOILED}),
     BarState.SHIPPED: frozenset({BarState.RETURNED}),
     BarState.RETURNED: frozenset({BarState.HELD}),
-    BarState.HELD: frozenset({BarState.IN_CURE, BarState.RELEASED, BarState.RETAINED, BarState.TEST, BarState.SPOILED}),
+    BarState.HELD: frozenset({BarState.IN_CURE, BarState.RELEASED}) | (_OUT_OF_USE - {BarState.HELD}),
+    BarState.SECOND: frozenset({BarState.HELD, BarState.LET_GO, BarState.TEST, BarState.SPOILED}),
+    BarState.LET_GO: frozenset(),
     BarState.RETAINED: frozenset({BarState.TEST, BarState.SPOILED}),
     BarState.TEST: frozenset(),
     BarState.SPOILED: frozenset(),
@@ -72,6 +88,8 @@ _FIRST: dict[BarState, str] = {
     BarState.SHIPPED: "Pack the bars first.",
     BarState.RETURNED: "Only bars that were shipped can come back.",
     BarState.HELD: "Bars that come back are entered as returned first.",
+    BarState.SECOND: "Take seconds from the rack, from released bars or from a hold.",
+    BarState.LET_GO: "Set the bars aside as seconds first.",
     BarState.RETAINED: "Take the sample from the rack, from released bars or from a hold.",
     BarState.TEST: "Take the bar from the rack, from released bars, from a hold or from the retained samples.",
     BarState.SPOILED: "Put the bars on hold first.",
@@ -185,6 +203,8 @@ def _place(state: BarState) -> str:
     places = {
         BarState.IN_CURE: "in cure",
         BarState.HELD: "on hold",
+        BarState.SECOND: "set aside as seconds",
+        BarState.LET_GO: "entered as given away",
         BarState.RETAINED: "kept as retained samples",
         BarState.TEST: "entered as used for a test",
     }

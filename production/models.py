@@ -1,7 +1,7 @@
 """All models of the app in one place for Django; each lives with its noun."""
 
 from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
-from production.cure.models import BarMove, Check, CureWeighing, Release
+from production.cure.models import BarMove, Check, CureWeighing, Parcel, Release
 from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
@@ -20,6 +20,7 @@ __all__ = [
     "LabelPrint",
     "Lot",
     "Origin",
+    "Parcel",
     "PartLot",
     "PartMove",
     "PlanRun",

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from formulas.chemistry.results import FormulaResult, SuperfatInterval
 from formulas.finishes import FinishGroup, part_needs
-from formulas.models import Design, Material, Portion
+from formulas.models import Design, Material, Part, Portion
 from formulas.portions import PortionPlan
 from formulas.spares import parts_with_spares
 from production.batches.asked import BatchAsk, BatchRefusal, known
@@ -162,24 +162,27 @@ def _frozen_parts(ask: BatchAsk) -> tuple[FrozenPart, ...]:
             continue
         needed = pieces[part.key]
         made = parts_with_spares(needed, percent=part.spare_percent, least=part.spare_least)
-        found.append(
-            FrozenPart(
-                part_id=part.pk,
-                key=part.key,
-                name=part.name,
-                kind=part.kind,
-                pieces=needed,
-                spares=made - needed,
-                attached_at=part.attached_at,
-                unit_grams=part.unit_grams,
-                counts_as_contents=part.counts_as_contents,
-                forbids_heat=part.forbids_heat,
-                color_hex=part.color_hex,
-                attach_window_days=part.attach_window_days,
-                ingredients=tuple((item.material_id, item.percent) for item in part.ingredients.all()),
-            )
-        )
+        found.append(freeze_part(part, pieces=needed, spares=made - needed))
     return tuple(found)
+
+
+def freeze_part(part: Part, *, pieces: int, spares: int = 0) -> FrozenPart:
+    """Copy what the bench, the papers and the label need to know of a part."""
+    return FrozenPart(
+        part_id=part.pk,
+        key=part.key,
+        name=part.name,
+        kind=part.kind,
+        pieces=pieces,
+        spares=spares,
+        attached_at=part.attached_at,
+        unit_grams=part.unit_grams,
+        counts_as_contents=part.counts_as_contents,
+        forbids_heat=part.forbids_heat,
+        color_hex=part.color_hex,
+        attach_window_days=part.attach_window_days,
+        ingredients=tuple((item.material_id, item.percent) for item in part.ingredients.all()),
+    )
 
 
 def _frozen_finishes(ask: BatchAsk, groups: tuple[FinishGroup, ...]) -> tuple[FrozenFinish, ...]:

@@ -6,13 +6,13 @@ from dataclasses import dataclass, field
 
 from django.db.models import F, Q, Sum
 
-from production.bar_ledger import PLAIN, BarState
+from production.bar_ledger import OUT_OF_SALE, PLAIN, BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, BatchFor
 from production.cure.models import BarMove
 
 GONE = (BatchState.CANCELLED.value, BatchState.REJECTED.value, BatchState.SCRAPPED.value, BatchState.REWORKED.value)
-LOST = (BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
+LOST = tuple(state.value for state in (*OUT_OF_SALE, BarState.RETURNED))
 WITH_A_LINE = (BarState.RESERVED.value, BarState.PACKED.value, BarState.SHIPPED.value)
 
 

@@ -97,9 +97,8 @@ def _fill_rack(count: int, lines: Copies, lots: Copies) -> None:
     _copy_children(Weighing.objects.all(), "batch_id", made, {"lot_id": lots.next_for})
     _copy_children(BatchFor.objects.all(), "batch_id", made, {"line_id": lines.next_for})
     decisions = _numbers(_copy_children(Release.objects.all(), "batch_id", made))
-    _copy_children(
-        BarMove.objects.all(), "batch_id", made, {"line_id": lines.next_for, "decision_id": decisions.next_for}
-    )
+    links = {"line_id": lines.next_for, "decision_id": decisions.next_for, "parcel_id": _nothing}
+    _copy_children(BarMove.objects.all(), "batch_id", made, links)
 
 
 Made = list[tuple[Row, int]]

@@ -1,13 +1,14 @@
 """Bars on the rack: weigh-ins, checks, the release, and the ledger that says where every bar is."""
 
 from decimal import Decimal
+from typing import Any
 
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
-from orders.models import OrderLine
+from orders.models import Order, OrderLine
 from production.bar_ledger import CHOICES as BAR_CHOICES
 from production.batches.models import Batch
 from soapshop.fields import MassField
@@ -99,6 +100,38 @@ class Release(models.Model):
         return f"{self.batch}: {self.get_decision_display()}"
 
 
+class Parcel(models.Model):
+    """Bars of an order packed together, and when they left the house. Its contents are the moves that name it."""
+
+    order = models.ForeignKey(Order, on_delete=models.PROTECT, related_name="parcels")
+    position = models.PositiveSmallIntegerField("parcel", default=1)
+    is_part = models.BooleanField("the rest follows", default=False)
+    note = models.CharField(max_length=200, blank=True)
+    packed_on = models.DateField(null=True, blank=True)
+    packed_at = models.DateTimeField(auto_now_add=True)
+    packed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    handed_over_on = models.DateField(null=True, blank=True)
+    handed_over_at = models.DateTimeField(null=True, blank=True)
+    handed_over_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    frozen: Any = models.JSONField(null=True, blank=True, help_text="The packing slip as it left the house.")
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
+
+    class Meta:
+        ordering = ["order", "position"]
+        constraints = [models.UniqueConstraint(fields=["order", "position"], name="parcel_once_in_an_order")]
+
+    def __str__(self) -> str:
+        return f"parcel {self.position} of {self.order}"
+
+    @property
+    def is_gone(self) -> bool:
+        return self.handed_over_at is not None
+
+
 class BarMove(models.Model):
     """So many bars of one finish going from one place in the book to another. Only ever added."""
 
@@ -110,6 +143,9 @@ class BarMove(models.Model):
     line = models.ForeignKey(OrderLine, null=True, blank=True, on_delete=models.PROTECT, related_name="bar_moves")
     decision = models.ForeignKey(
         Release, null=True, blank=True, on_delete=models.PROTECT, related_name="moves", editable=False
+    )
+    parcel = models.ForeignKey(
+        Parcel, null=True, blank=True, on_delete=models.PROTECT, related_name="moves", editable=False
     )
     is_correction = models.BooleanField(default=False)
     typed_once = models.UUIDField(

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import cast
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from formulas.finishes import FinishError, FinishWant, When, finish_groups
@@ -186,7 +186,7 @@ def share_out(
     if not is_out_of_turn:
         states = [state.value for state in PROMISED]
         others = Order.objects.filter(status__in=states, lines__design_id__in=designs).values("pk")
-        asking = for_bars(Order.objects.filter(pk__in=others))
+        asking = for_bars(Order.objects.filter(Q(pk__in=others) | Q(pk=order.pk)))
     wants = [want for bars in bars_of_orders(asking).values() for want in wants_of(bars, pack_days=pack_days)]
     # A day gone by is as good as today: what is late is due at once, and bars released today are not late for it.
     wants = [replace(want, due_on=max(want.due_on, today)) for want in wants]

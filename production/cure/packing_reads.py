@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from orders.models import Order
 from orders.order_states import OrderState
-from production.cure.actions.packing import WAITING
+from production.cure.actions.serving import WAITING
 from production.cure.forms import GiveBackForm, OutOfTurnForm
 from production.cure.order_bars import OrderBars, bars_of_orders, for_bars
 from soapshop.panels import Panel

@@ -9,7 +9,8 @@ from orders.order_states import OrderState
 from production.batches.models import Batch
 from production.batches.records import plan_of
 from production.cure.actions.checks import CheckReading, enter_check
-from production.cure.actions.packing import allocate_bars, hand_over, pack_order
+from production.cure.actions.packing import hand_over, pack_order
+from production.cure.actions.reserving import allocate_bars
 from production.cure.actions.review import release_batch
 from production.cure.actions.weighing import weigh_bars
 from production.demo.book import Book

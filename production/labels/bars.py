@@ -6,7 +6,7 @@ from decimal import Decimal
 from formulas.declaration import DeclarationError, DeclaredInput
 from formulas.declaration.pots import open_pots
 from formulas.declaration.reaction import react
-from production.bar_ledger import BarState
+from production.bar_ledger import OUT_OF_SALE, BarState
 from production.batches.frozen import FrozenPlan
 from production.batches.models import Batch
 from production.cure.models import Release
@@ -15,7 +15,7 @@ from production.labels.bar_weights import BarFacts
 
 ZERO = Decimal()
 CUT_AFTER = timedelta(days=1)
-GONE = (BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
+GONE = tuple(state.value for state in OUT_OF_SALE)
 
 
 def bars_by_finish(batch: Batch, plan: FrozenPlan) -> dict[str, int]:

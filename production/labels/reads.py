@@ -10,7 +10,7 @@ from django.db.models import Case, F, IntegerField, Prefetch, Q, Sum, Value, Whe
 from django.db.models.functions import Coalesce
 
 from formulas.label_rules.problems import Problem
-from production.bar_ledger import BarState
+from production.bar_ledger import OUT_OF_SALE, BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, BatchFor, BatchQuerySet, Weighing
 from production.labels.choices import LabelAsk
@@ -30,7 +30,7 @@ WITH_BARS = (
     BatchState.RELEASED,
     BatchState.HELD,
 )
-NO_LONGER_HERE = (BarState.SHIPPED.value, BarState.SPOILED.value, BarState.TEST.value, BarState.RETAINED.value)
+NO_LONGER_HERE = tuple(state.value for state in (BarState.SHIPPED, *OUT_OF_SALE))
 FILTERS = {
     "": WITH_BARS,
     "released": (BatchState.RELEASED,),
@@ -93,8 +93,12 @@ def batch_for_labels() -> BatchQuerySet:
 
 def batches_with_bars(shown: str) -> BatchQuerySet:
     """Batches that may need labels: poured and not all gone; released ones first, the newest pour first."""
-    moved_out = Q(bar_moves__to_state__in=NO_LONGER_HERE) & ~Q(bar_moves__from_state=BarState.MADE.value)
-    gone = Coalesce(Sum("bar_moves__bars", filter=moved_out), 0)
+    outside = (*NO_LONGER_HERE, BarState.MADE.value)
+    moved_out = Q(bar_moves__to_state__in=NO_LONGER_HERE) & ~Q(bar_moves__from_state__in=outside)
+    moved_back = Q(bar_moves__from_state__in=NO_LONGER_HERE) & ~Q(bar_moves__to_state__in=outside)
+    gone = Coalesce(Sum("bar_moves__bars", filter=moved_out), 0) - Coalesce(
+        Sum("bar_moves__bars", filter=moved_back), 0
+    )
     states = [state.value for state in FILTERS.get(shown, WITH_BARS)]
     return (
         batch_for_labels()

@@ -21,13 +21,15 @@ from production.bar_ledger import (
 
 DRAWN = {
     "made": "in_cure spoiled",
-    "in_cure": "released held retained test spoiled",
-    "released": "reserved held retained test spoiled",
+    "in_cure": "released held second retained test spoiled",
+    "released": "reserved held second retained test spoiled",
     "reserved": "released packed held spoiled",
     "packed": "reserved shipped held spoiled",
     "shipped": "returned",
     "returned": "held",
-    "held": "in_cure released retained test spoiled",
+    "held": "in_cure released second retained test spoiled",
+    "second": "held let_go test spoiled",
+    "let_go": "",
     "retained": "test spoiled",
     "test": "",
     "spoiled": "",

@@ -11,8 +11,11 @@ from production.bar_ledger import BarState, LedgerError, Move, balance
 from production.batches.actions.after_pour import clear_hold, hold_batch
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch
-from production.cure.actions.bars import retain_sample, set_bars_aside, spoil_bars
-from production.cure.actions.packing import allocate_bars, give_back, hand_over, pack_order
+from production.cure.actions.bars import SET_ASIDE, retain_sample, set_bars_aside, spoil_bars
+from production.cure.actions.finishing import change_finish
+from production.cure.actions.judging import let_seconds_go, put_back_bars, return_bars
+from production.cure.actions.packing import hand_over, pack_order
+from production.cure.actions.reserving import allocate_bars, give_back
 from production.cure.actions.review import reject_batch, release_batch
 from production.cure.models import BarMove
 from production.cure.refusal import CureRefusal
@@ -54,7 +57,10 @@ def test_samples_tests_and_spoiled_bars_leave_the_count_whole(batch, maker):
         ({"bars": 0}, "A move needs at least one bar. Enter how many bars moved."),
         ({"finish": "shell"}, "has no bars of that finish"),
         ({"note": "  "}, "Say in a few words why"),
-        ({"to_state": BarState.RELEASED}, "Bars are kept as a sample, used for a test, or spoiled."),
+        (
+            {"to_state": BarState.RELEASED},
+            "Choose what becomes of the bars: on hold, seconds, a sample, a test, or spoiled.",
+        ),
         ({"from_state": BarState.RESERVED}, "These bars are kept for an order. Give them back there first."),
         ({"from_state": BarState.RELEASED}, "1 bar cannot move: none is released."),
     ),
@@ -112,7 +118,13 @@ def history_is_sound(batch):
     by_finish: dict[str, list[Move]] = {}
     for move in BarMove.objects.filter(batch=batch).order_by("pk"):
         by_finish.setdefault(move.finish, []).append(
-            Move(BarState(move.from_state), BarState(move.to_state), move.bars, move.finish)
+            Move(
+                BarState(move.from_state),
+                BarState(move.to_state),
+                move.bars,
+                move.finish,
+                is_correction=move.is_correction,
+            )
         )
     for moves in by_finish.values():
         now = balance(moves)
@@ -130,7 +142,7 @@ def test_any_history_keeps_every_bar(order, batch, owner, seed):
         lambda: hold_batch(batch_id=batch.pk, reason="spots", by=owner),
         lambda: clear_hold(batch_id=batch.pk, words="fine", by=owner),
         lambda: allocate_bars(order_id=order.pk, today=READY_DAY, by=owner),
-        lambda: pack_order(order_id=order.pk, by=owner),
+        lambda: pack_order(order_id=order.pk, by=owner, is_part=chance.random() < 0.5),
         lambda: hand_over(order_id=order.pk, by=owner),
         lambda: give_back(
             order_id=order.pk,
@@ -145,15 +157,43 @@ def test_any_history_keeps_every_bar(order, batch, owner, seed):
             batch_id=batch.pk,
             finish=chance.choice(("plain", "seal")),
             from_state=chance.choice((BarState.IN_CURE, BarState.RELEASED, BarState.HELD, BarState.RETAINED)),
-            to_state=chance.choice((BarState.RETAINED, BarState.TEST, BarState.SPOILED)),
+            to_state=chance.choice(SET_ASIDE),
             bars=chance.randint(1, 2),
             note="random",
             by=owner,
         ),
+        lambda: return_bars(
+            order_id=order.pk,
+            line_id=line.pk,
+            batch_id=batch.pk,
+            finish=chance.choice(("plain", "seal")),
+            bars=chance.randint(1, 3),
+            reason="too strong",
+            by=owner,
+        ),
+        lambda: put_back_bars(
+            batch_id=batch.pk,
+            finish=chance.choice(("plain", "seal")),
+            from_state=chance.choice((BarState.HELD, BarState.RETURNED)),
+            bars=1,
+            words="looks sound",
+            by=owner,
+        ),
+        lambda: let_seconds_go(batch_id=batch.pk, finish="plain", bars=1, to_whom="school fair", by=owner),
+        lambda: change_finish(
+            batch_id=batch.pk,
+            finish="seal",
+            from_state=chance.choice((BarState.IN_CURE, BarState.RELEASED)),
+            to_finish="plain",
+            bars=1,
+            on=READY_DAY,
+            by=owner,
+            reason="the seal broke",
+        ),
         lambda: reject_batch(batch_id=batch.pk, words="rancid", by=owner) if chance.random() < 0.1 else None,
     )
     done = refused = 0
-    for _ in range(40):
+    for _ in range(60):
         try:
             chance.choice(verbs)()
             done += 1

@@ -10,7 +10,8 @@ from django.db import OperationalError, connection
 from orders.models import Order
 from orders.order_states import OrderState
 from production.batches.actions.after_pour import hold_batch
-from production.cure.actions.packing import allocate_bars, give_back, hand_over, pack_order
+from production.cure.actions.packing import hand_over, pack_order
+from production.cure.actions.reserving import allocate_bars, give_back
 from production.cure.models import BarMove, Release
 from production.cure.order_bars import bars_of_orders, for_bars
 from production.cure.refusal import CureRefusal
@@ -148,7 +149,10 @@ def test_an_order_with_missing_bars_is_neither_packed_nor_handed_over(design, ow
     for verb in (pack_order, hand_over):
         with pytest.raises(CureRefusal) as refusal:
             verb(order_id=order.pk, by=owner)
-        assert str(refusal.value) == f"{order} is not complete: 1 plain of Dune missing. Reserve them first."
+        assert str(refusal.value) == (
+            f"{order} is not complete: 1 plain of Dune missing. "
+            "Reserve them first, or say that the rest follows in another parcel."
+        )
 
 
 def test_bars_are_given_back_and_the_order_is_at_risk(design, owner):

@@ -10,7 +10,7 @@ from orders.order_states import OrderState
 from production.batch_states import BatchState, may_move
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, BatchFor
-from production.cure.actions.packing import give_back
+from production.cure.actions.reserving import give_back
 from production.cure.order_bars import bars_of_orders, for_bars
 from production.today.actions import refresh_risks
 from soapshop.audit import note_event

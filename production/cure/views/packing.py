@@ -12,7 +12,8 @@ from django.views.decorators.http import require_GET, require_POST
 from orders.actions import OrderRefusal
 from orders.models import Order
 from production.batches.asked import BatchRefusal
-from production.cure.actions.packing import allocate_bars, give_back, hand_over, pack_order
+from production.cure.actions.packing import hand_over, pack_order
+from production.cure.actions.reserving import allocate_bars, give_back
 from production.cure.forms import GiveBackForm, OutOfTurnForm
 from production.cure.packing_reads import packing_page
 from soapshop.models import User
