@@ -5,6 +5,7 @@ from production.cure.models import BarMove, Check, CureWeighing, Parcel, Release
 from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
+from production.tracing.models import Recall, RecallContact
 
 __all__ = [
     "BarMove",
@@ -27,6 +28,8 @@ __all__ = [
     "PortionFill",
     "Printer",
     "PrinterFit",
+    "Recall",
+    "RecallContact",
     "Release",
     "ShopStock",
     "SpecialDay",

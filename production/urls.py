@@ -7,6 +7,7 @@ from production.labels.urls import urlpatterns as label_urls
 from production.plan.urls import urlpatterns as plan_urls
 from production.stock.urls import urlpatterns as stock_urls
 from production.today.urls import urlpatterns as today_urls
+from production.tracing.urls import urlpatterns as tracing_urls
 from production.trouble.urls import urlpatterns as trouble_urls
 
 app_name = "production"
@@ -18,5 +19,6 @@ urlpatterns = [
     *plan_urls,
     *stock_urls,
     *today_urls,
+    *tracing_urls,
     *trouble_urls,
 ]

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 
 from production.demo.book import write_book
+from production.demo.drill import hold_drill
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
 from production.demo.till import play_till
 from production.demo.year import play_year
@@ -23,6 +24,7 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     book = write_book(shelf, by=owner)
     play_year(book, today=today, by=owner)
     play_till(today=today, by=owner)
+    hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 
 

@@ -48,6 +48,7 @@ class BatchPaper:
     shop_name: str = ""
     paper_size: str = "letter"
     language: str = "en"
+    code_label: str = "Batch"  # what ``batch_number`` is, where the paper is about something else
 
 
 def batch_paper_pdf(paper: BatchPaper) -> bytes:
