@@ -57,6 +57,17 @@ def label_list(lines: Iterable[FormulaLine], result: FormulaResult | None, *, wo
 
 def declared_inputs(lines: Iterable[FormulaLine], result: FormulaResult) -> Iterable[DeclaredInput]:
     """Return each material with the grams that the formula asks for."""
+    for material, grams in material_grams(lines, result):
+        if material is None:
+            yield DeclaredInput("Water", grams, "liquid", LabelNames(us="Water", eu="Aqua"), water_fraction=Decimal(1))
+        elif material.kind in ROLES:
+            yield declared_input(material, grams)
+
+
+def material_grams(
+    lines: Iterable[FormulaLine], result: FormulaResult
+) -> Iterable[tuple[Material, Decimal] | tuple[None, Decimal]]:
+    """Return the grams of each material of a worked-out formula; None stands for water that it does not name."""
     oils = result.oils_grams or ZERO
     liquids = dict(result.liquids)
     alkali = {"NaOH": result.naoh_grams or ZERO, "KOH": result.koh_grams or ZERO}
@@ -68,11 +79,11 @@ def declared_inputs(lines: Iterable[FormulaLine], result: FormulaResult) -> Iter
             grams = liquids.pop(material.name, ZERO)
         else:
             grams = oils * line.percent / HUNDRED
-        if grams and material.kind in ROLES:
-            yield declared_input(material, grams)
+        if grams:
+            yield material, grams
     water = sum(liquids.values(), ZERO) + (result.water_in_stock_grams or ZERO)
     if water:
-        yield DeclaredInput("Water", water, "liquid", LabelNames(us="Water", eu="Aqua"), water_fraction=Decimal(1))
+        yield None, water
 
 
 def declared_input(material: Material, grams: Decimal) -> DeclaredInput:

@@ -17,6 +17,7 @@ class ProductionConfig(AppConfig):
         from production.costing.month import month_panel
         from production.costing.reads import design_cost_panel, freight_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
+        from production.part_batches.reads import part_batches_panel
         from production.plan.panels import promise_panel
         from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
@@ -28,6 +29,7 @@ class ProductionConfig(AppConfig):
         add_panel("formulas.design", panels.design_batches)
         add_panel("formulas.revision", panels.revision_batches)
         add_panel("formulas.material", panels.material_lots)
+        add_panel("formulas.part", part_batches_panel)
         add_panel("formulas.part", panels.part_lots)
         add_panel("formulas.mold", mold_yield_panel)
         add_panel("formulas.compare", compared_costs)

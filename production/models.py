@@ -3,6 +3,7 @@
 from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
 from production.cure.models import BarMove, Check, CureWeighing, Parcel, Release
 from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
+from production.part_batches.models import PartBatch, PartWeighing
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
 from production.tracing.models import Recall, RecallContact
@@ -22,8 +23,10 @@ __all__ = [
     "Lot",
     "Origin",
     "Parcel",
+    "PartBatch",
     "PartLot",
     "PartMove",
+    "PartWeighing",
     "PlanRun",
     "PortionFill",
     "Printer",

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
+from formulas.actions.checks import has_repeats, is_name_taken
 from formulas.models import ColorBlend, ColorBlendPart, Material
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
@@ -70,14 +71,13 @@ def keep_blend_photo(*, blend_id: int, photo: Photo | None, by: User) -> ColorBl
 
 
 def _judge(blend: ColorBlend, parts: Sequence[BlendPartDraft]) -> None:
-    if ColorBlend.objects.filter(name__iexact=blend.name).exclude(pk=blend.pk).exists():
+    if is_name_taken(blend, blend.name):
         raise BlendRefusal(f"There is a blend named “{blend.name}” already. Give this one a name of its own.")
     if Material.objects.filter(name__iexact=blend.name).exists():
         raise BlendRefusal(f"A material is named “{blend.name}” too. Give the blend a name of its own.")
     if not parts:
         raise BlendRefusal("This blend has no colorant yet. Name at least one, with its parts.")
-    materials = [part.material.pk for part in parts]
-    if len(materials) > len(set(materials)):
+    if has_repeats(part.material.pk for part in parts):
         raise BlendRefusal("A colorant stands there twice. Add its parts up in one line.")
     low, high = blend.dose_low_percent, blend.dose_high_percent
     if low is not None and high is not None and low > high:

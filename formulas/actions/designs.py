@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
+from formulas.actions.checks import has_repeats
 from formulas.cross_section import PortionError, jug_specs, portion_shares
 from formulas.design_drafts import DesignDraft, drawn_drops, drawn_layers
 from formulas.design_records import steps_of
@@ -134,7 +135,7 @@ def _judge(draft: DesignDraft, *, but_not: int | None) -> None:
         raise DesignRefusal(str(refusal)) from refusal
     _judge_heat(draft)
     parts = [wanted.part.pk for wanted in draft.parts]
-    if len(parts) > len(set(parts)):
+    if has_repeats(parts):
         raise DesignRefusal("A part is listed twice. Keep one line for it.")
 
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
+from formulas.actions.checks import has_repeats, is_name_taken
 from formulas.models import Allergen, Material, MaterialAllergen
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
@@ -41,7 +42,7 @@ def save_material(*, material_id: int, figures: dict[str, Any], by: User) -> Mat
     """Write what changed. A changed label name has to be confirmed again."""
     material = Material.objects.select_for_update().get(pk=material_id)
     name = figures.get("name", material.name)
-    if Material.objects.filter(name__iexact=name).exclude(pk=material.pk).exists():
+    if is_name_taken(material, name):
         raise MaterialRefusal(f"There is another material named “{name}”. Choose a name of its own.")
     before, after = changed_fields(material, figures)
     if not after:
@@ -83,8 +84,7 @@ def set_allergen_statement(
 ) -> Material:
     """Replace the allergen shares of a material. ``is_entered`` says that the whole statement has been typed in."""
     material = Material.objects.select_for_update().get(pk=material_id)
-    entries = [share.allergen.pk for share in shares]
-    if len(entries) > len(set(entries)):
+    if has_repeats(share.allergen.pk for share in shares):
         raise MaterialRefusal("An allergen stands there twice. Keep one line with the highest share.")
     total = sum((share.share_percent for share in shares), Decimal(0))
     if total > 100:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db import transaction
 
+from formulas.actions.checks import is_name_taken
 from formulas.design_records import mold_of
 from formulas.geometry import MoldError
 from formulas.models import Mold
@@ -39,7 +40,7 @@ def save_mold(*, mold_id: int, figures: dict[str, Any], by: User) -> Mold:
 
 
 def _judge(mold: Mold) -> None:
-    if Mold.objects.filter(name__iexact=mold.name).exclude(pk=mold.pk).exists():
+    if is_name_taken(mold, mold.name):
         raise MoldRefusal(f"There is a mold named “{mold.name}” already. Give this one a name of its own.")
     try:
         gross = mold_of(mold).gross_bars

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
+from formulas.actions.parts import follow_formula
 from formulas.chemistry.results import Finding
 from formulas.dose_records import formula_doses
 from formulas.models import Formula, FormulaLine, FormulaRevision, Material
@@ -128,6 +129,7 @@ def approve_revision(*, revision_id: int, override_reason: str, by: User) -> For
     revision.approved_by = by
     revision.approved_at = timezone.now()
     revision.save(update_fields=["status", "override_reason", "approved_by", "approved_at"])
+    follow_formula(formula=revision.formula, by=by)
     because = f" Reason: {revision.override_reason}" if revision.override_reason else ""
     note_event(by=by, verb="approve_revision", subject=revision, text=f"Approved {revision}.{because}")
     return revision

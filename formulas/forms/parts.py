@@ -11,7 +11,8 @@ from formulas.models import Material, Part
 INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind not in Material.NO_INGREDIENT)
 
 GROUPS = (
-    ("One piece", ("name", "kind", "formula", "unit_grams", "color_hex", "note")),
+    ("One piece", ("name", "kind", "unit_grams", "color_hex", "note")),
+    ("Where it comes from", ("formula", "batter_grams", "is_bought")),
     (
         "When it is made and attached",
         ("made_ahead_least_days", "made_ahead_most_days", "attached_at", "attach_window_days", "forbids_heat"),
@@ -22,6 +23,11 @@ GROUPS = (
 
 class PartForm(forms.ModelForm):
     unit_grams = MassTextField(label="One piece weighs")
+    batter_grams = MassTextField(
+        label="Batter for one piece",
+        required=False,
+        help_text="Weighed wet, trimmings included. Empty: as much as a piece weighs.",
+    )
 
     class Meta:
         model = Part
@@ -29,6 +35,8 @@ class PartForm(forms.ModelForm):
             "name",
             "kind",
             "formula",
+            "batter_grams",
+            "is_bought",
             "unit_grams",
             "color_hex",
             "attached_at",
@@ -53,6 +61,7 @@ class PartForm(forms.ModelForm):
         }
         labels = {
             "formula": "Made from the formula",
+            "is_bought": "Bought ready made",
             "attached_at": "Goes on",
             "attach_window_days": "Within so many days of the cut",
             "made_ahead_least_days": "Made ahead, at least",
@@ -63,6 +72,7 @@ class PartForm(forms.ModelForm):
             "color_hex": "Color to draw it in",
         }
         help_texts = {
+            "formula": "Its batches are weighed, get a ticket and a lot; what it is made of follows.",
             "spare_percent": "Fragile pieces 15 to 25 %: common practice, no source.",
             "attach_window_days": "While both faces are fresh. Empty: no hurry.",
         }
@@ -70,7 +80,7 @@ class PartForm(forms.ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         speak_plainly(self)
-        self.fields["formula"].empty_label = "bought, or not soap"  # type: ignore[attr-defined]
+        self.fields["formula"].empty_label = "no formula of its own"  # type: ignore[attr-defined]
         self.fields["unit_grams"].error_messages["required"] = "Weigh a piece and type it, such as 3.5 g."
 
     @property

@@ -5,8 +5,6 @@ from formulas.models.designs import (
     Design,
     DesignPart,
     DesignRow,
-    Part,
-    PartIngredient,
     Portion,
     PortionColor,
     RouteStep,
@@ -14,6 +12,7 @@ from formulas.models.designs import (
 from formulas.models.formulas import Formula, FormulaLine, FormulaRevision
 from formulas.models.materials import Allergen, Material, MaterialAllergen
 from formulas.models.molds import Mold
+from formulas.models.parts import Part, PartIngredient
 
 __all__ = [
     "Allergen",

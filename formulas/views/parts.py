@@ -73,6 +73,6 @@ def _part_form(request: StaffRequest, kept: Part | None) -> HttpResponse:
 
 
 def _initial(kept: Part | None) -> list[dict[str, Any]]:
-    if kept is None:
+    if kept is None or kept.is_made_here:
         return []
     return [{"material": row.material.name, "percent": plain(row.percent)} for row in kept.ingredients.all()]

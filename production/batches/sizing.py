@@ -11,7 +11,7 @@ from formulas.design_records import drawing_drops, drawing_rows, mold_of
 from formulas.dose_records import formula_doses
 from formulas.finishes import FinishError, finish_groups
 from formulas.geometry import MoldError
-from formulas.models import Design
+from formulas.models import Design, FormulaRevision
 from formulas.portions import BatterMade, portion_plan
 from formulas.records import reckon_revision
 from formulas.scaling import (
@@ -56,7 +56,7 @@ def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
     rows, drops = drawing_rows(ask.design), drawing_drops(ask.design)
     scented = _scented_fraction(ask.design)
     scale = _scaled(ask, scented, jugs=len(portion_shares(rows, drops)), workshop=workshop)
-    spec, result = _weighable(ask, scale.oils_grams, scented, workshop)
+    spec, result = weighable(ask.revision, scale.oils_grams, scented=scented, workshop=workshop)
     made = BatterMade(
         batter_grams=known(result.batch_grams),
         oils_grams=known(result.oils_grams),
@@ -109,14 +109,12 @@ def _scaled(ask: BatchAsk, scented: Decimal, *, jugs: int, workshop: Workshop) -
     )
 
 
-def _weighable(
-    ask: BatchAsk, oils_grams: Decimal, scented: Decimal, workshop: Workshop
+def weighable(
+    revision: FormulaRevision, oils_grams: Decimal, *, scented: Decimal = Decimal(1), workshop: Workshop
 ) -> tuple[FormulaSpec, FormulaResult]:
     """Round every dose to its scale, lye down, and work the formula out again from what will be weighed."""
     rules = WeighRules.of(workshop)
-    reckoning = reckon_revision(
-        ask.revision, oils_grams=oils_grams, least_superfat_percent=workshop.least_superfat_percent
-    )
+    reckoning = reckon_revision(revision, oils_grams=oils_grams, least_superfat_percent=workshop.least_superfat_percent)
     if reckoning.spec is None:
         raise BatchRefusal(f"{reckoning.stops[0].text} {reckoning.stops[0].mend}".strip())
     smelling = _with_scent(reckoning.spec, scented)

@@ -85,7 +85,18 @@ def weigh_lines(
     jugs: tuple[PortionPlan, ...],
     rules: WeighRules,
 ) -> tuple[PlannedLine, ...]:
-    """Return the lines in order of use: liquid and what goes into it, lye, oils, what comes at trace, colors."""
+    """Return the lines in order of use: those of the formula, then the colors and the extra oils of the jugs."""
+    return (
+        *formula_lines(revision, spec, result, rules),
+        *_colors(design, jugs, rules),
+        *_extra_oils(design, jugs, rules),
+    )
+
+
+def formula_lines(
+    revision: FormulaRevision, spec: FormulaSpec, result: FormulaResult, rules: WeighRules
+) -> tuple[PlannedLine, ...]:
+    """Return what goes into the pot in order of use: liquid and what goes into it, lye, oils, what comes at trace."""
     of_stage: dict[str, list[FormulaLine]] = {stage: [] for stage in Stage.values}
     for line in revision.lines.all():
         of_stage[line.stage].append(line)
@@ -104,8 +115,6 @@ def weigh_lines(
             for line in of_stage[Stage.OILS]
         ),
         *(_dose(Phase.TRACE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.TRACE]),
-        *_colors(design, jugs, rules),
-        *_extra_oils(design, jugs, rules),
     )
 
 

@@ -121,6 +121,8 @@ class BatchTicketPaper:
     weighings: tuple[WeighingLine, ...]
     steps: tuple[ProcessStep, ...]
     copy_number: int = 1
+    makes: str = "bar"  # what one of the count is called
+    made_for: str = ""  # in place of the orders: "test pour", "parts, made ahead"
     order_numbers: tuple[str, ...] = ()  # numbers only: the ticket lies about open, so no customer and no price
     before_start: tuple[str, ...] = ()
     equipment: str = ""

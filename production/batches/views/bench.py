@@ -13,13 +13,15 @@ from production.batches.forms import ExtraForm, ReasonForm, WeighForm
 from production.batches.models import Batch, Weighing
 from production.batches.reads import bench_rows
 from production.batches.views.batch_page import attempt, show_batch
+from production.part_batches.reads import unfinished_part_batches
 from soapshop.requests import StaffRequest
 
 
 @require_GET
 def bench(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
-    return render(request, "production/bench/bench.html", {"rows": bench_rows(today=today), "today": today})
+    context = {"rows": bench_rows(today=today), "part_rows": unfinished_part_batches(), "today": today}
+    return render(request, "production/bench/bench.html", context)
 
 
 @require_GET
