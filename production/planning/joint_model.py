@@ -10,7 +10,8 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
-from production.planning.load import Load
+from production.planning.bounds import Earliest
+from production.planning.load import FAR, Load
 from production.planning.plan_records import (
     CUT,
     POUR,
@@ -22,9 +23,6 @@ from production.planning.plan_records import (
     PlanLine,
     minutes_of,
 )
-
-ONE_DAY = timedelta(days=1)
-FAR = 100_000
 
 
 @dataclass
@@ -56,10 +54,10 @@ class Source:
 class JointModel:
     """Builds the model once; `late`, `count` and `off` are the three goals in the order of their weight."""
 
-    def __init__(self, cp: Any, asked: PlanInput, start: Plan, *, spare: int) -> None:
-        self.cp, self.asked, self.load = cp, asked, Load(asked)
+    def __init__(self, cp: Any, asked: PlanInput, start: Plan, earliest: Earliest, *, spare: int) -> None:
+        self.cp, self.asked, self.load, self.earliest = cp, asked, Load(asked), earliest
         self.model = cp.CpModel()
-        self.open = cp.Domain.from_values([self.number(day) for day in self.load.open_days])
+        self.open = cp.Domain.from_values(self.load.open_days)
         self.spare = spare
         self.sources = self._sources()
         self.candidates = self._candidates(start)
@@ -104,14 +102,7 @@ class JointModel:
         for design in self.asked.designs:
             if not any(line.design == design.key for line in self.asked.lines):
                 continue
-            ways = tuple(
-                each
-                for each in design.yields
-                if each.is_for_new
-                and self.load.owned.get(each.mold_type, 0) >= each.filled
-                and each.net_bars > 0
-                and each.gross_bars <= self.asked.rack_bars
-            )
+            ways = tuple(self.load.usable_ways(design))
             keys = [each.key for each in fresh if each.design == design.key]
             taken = len(keys)
             keys += [f"extra-{design.key}-{taken + number + 1}" for number in range(self.spare)]
@@ -132,6 +123,7 @@ class JointModel:
                 model.add(lag <= step.most_days)
             for way in each.ways:
                 self._work(each.days[step.key], minutes_of(step, way.gross_bars), each.chosen[way.mold])
+        model.add(each.days[RELEASE] >= self.earliest.release[each.design.key])
         self._room("pours", each.days[POUR], 1, each.days[POUR] + 1, 1, each.present)
         in_mold = model.new_int_var(0, FAR, f"{each.key} days in the mold")
         on_rack = model.new_int_var(0, FAR, f"{each.key} days on the rack")
@@ -160,6 +152,7 @@ class JointModel:
         self._work(pack, minutes, model.new_constant(1))
         late = self.late_of[line.key] = model.new_int_var(0, FAR, f"{line.key} late")
         model.add(late >= pack + 1 - self.number(line.due_on))
+        model.add(pack >= self.earliest.pack[line.key])
         got = []
         for source in self.sources:
             if source.design != line.design:
@@ -200,15 +193,13 @@ class JointModel:
         for source in self.sources:
             shares = [bars for (_, key), (bars, _) in self.given.items() if key == source.key]
             self.model.add(sum(shares) <= source.bars)
-        bench = {self.number(day): max(self.load.minutes[day], 0) for day in self.load.open_days}
+        bench = {day: max(self.load.minutes[day], 0) for day in self.load.open_days}
         most = max(bench.values())
         self._limit("bench", most, {day: most - minutes for day, minutes in bench.items()})
-        pours = {self.number(day): count for day, count in self.load.pours.items()}
-        self._limit("pours", self.asked.pours_per_day, pours)
-        self._limit("rack", self.asked.rack_bars, {self.number(day): bars for day, bars in self.load.rack.items()})
+        self._limit("pours", self.asked.pours_per_day, self.load.pours)
+        self._limit("rack", self.asked.rack_bars, self.load.rack)
         for mold, owned in self.asked.molds:
-            used = {self.number(day): count for (key, day), count in self.load.mold_use.items() if key == mold}
-            self._limit(f"mold {mold}", owned, used)
+            self._limit(f"mold {mold}", owned, self.load.mold_use[mold])
 
     def _limit(self, what: str, most: int, taken: dict[int, int]) -> None:
         """At no time more than this; days on which pinned batches take room of their own keep the rest."""
@@ -228,7 +219,8 @@ class JointModel:
             users = [each for each in self.candidates if dict(each.design.uses).get(supply.ingredient)]
             for until in (*sorted({on for on, _ in supply.deliveries if on > self.asked.today}), None):
                 there = supply.on_hand_mg + sum(mg for on, mg in supply.deliveries if until is None or on < until)
-                pinned = sum(mg for on, mg in self.load.drawn[supply.ingredient] if until is None or on < until)
+                last = FAR if until is None else self.number(until)
+                pinned = sum(mg for on, mg in self.load.drawn[supply.ingredient] if on < last)
                 drawn = [self._drawn(each, supply.ingredient, until) for each in users]
                 self.model.add(sum(drawn) <= max(there - pinned, 0))
 

@@ -45,16 +45,18 @@ def score(asked: PlanInput, plan: Plan) -> Score:
     )
     known = {batch.key for batch in (*asked.fixed, *asked.movable)}
     fresh = [batch for batch in plan.batches if batch.key not in known]
-    given = sum(share.bars for share in plan.shares if share.source in {batch.key for batch in fresh})
-    off = 0
+    made = {batch.key for batch in fresh}
+    given = sum(share.bars for share in plan.shares if share.source in made)
     fixed = {batch.key for batch in asked.fixed}
+    due = {line.key: line.due_on for line in asked.lines}
+    first_due: dict[str, date] = {}
+    for share in plan.shares:
+        if share.line in due:
+            first_due[share.source] = min(first_due.get(share.source, date.max), due[share.line])
+    off = 0
     for batch in plan.batches:
-        if batch.key in fixed:
-            continue
-        served = {share.line for share in plan.shares if share.source == batch.key}
-        dues = [line.due_on for line in asked.lines if line.key in served]
-        if dues:
-            off += abs((min(dues) - timedelta(days=asked.buffer_days) - batch.on(RELEASE)).days)
+        if batch.key not in fixed and batch.key in first_due:
+            off += abs((first_due[batch.key] - timedelta(days=asked.buffer_days) - batch.on(RELEASE)).days)
             off += _days_longer(asked, batch)
     return Score(late, len(fresh), sum(_net(asked, batch) for batch in fresh) - given, off)
 
