@@ -110,3 +110,30 @@ def test_a_poured_in_part_is_never_set_on_a_cut_bar(batch, shells, maker):
         change(batch, maker)
     assert str(refusal.value) == "Shell goes in at the pour; it cannot be set on a bar that is cut."
     assert BarMove.objects.count() == moves
+
+
+@pytest.mark.parametrize(
+    ("days", "sentence"),
+    (
+        (-1, "Shell goes on after the cut on"),
+        (3, "Shell had to go on by"),
+    ),
+)
+def test_a_part_goes_on_only_while_both_faces_are_fresh(batch, shells, maker, days, sentence):
+    """Two days after the cut is the last one here; common practice, no source, is a day or two."""
+    Part.objects.filter(key="shell").update(attach_window_days=2)
+    with pytest.raises(CureRefusal) as refusal:
+        change(batch, maker, on=CUT_DAY + timedelta(days=days))
+    assert str(refusal.value).startswith(sentence)
+    assert PartLot.objects.get().pieces_left == 5
+    change(batch, maker, on=CUT_DAY + timedelta(days=2))
+    assert PartLot.objects.get().pieces_left == 2
+
+
+def test_a_part_for_cured_bars_has_no_window_but_a_use_by_day(batch, shells, maker):
+    Part.objects.filter(key="shell").update(attach_window_days=2, attached_at="cured")
+    PartLot.objects.update(use_by=CUT_DAY + timedelta(days=30))
+    with pytest.raises(CureRefusal, match="was to be used by"):
+        change(batch, maker, on=CUT_DAY + timedelta(days=31))
+    change(batch, maker, on=CUT_DAY + timedelta(days=30))
+    assert PartLot.objects.get().pieces_left == 2

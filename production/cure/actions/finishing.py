@@ -9,6 +9,7 @@ from django.db import transaction
 
 from formulas.finishes import finish_key
 from formulas.models import DesignPart, Part
+from formulas.part_windows import PartWindowError, check_attach_day
 from production.bar_ledger import PLAIN, BarState
 from production.batches.actions.bench import locked_batch
 from production.batches.freezing import freeze_part
@@ -60,6 +61,7 @@ def change_finish(
         raise CureRefusal("Say in a few words why a part comes off.")
     parts = _parts(batch, added)
     for part, each in parts.items():
+        _refuse_late(batch, part, on=on)
         _take_pieces(batch, part, (part_lots or {}).get(part.key), bars * each, on=on, by=by)
     key = finish_key(tuple(gets))
     _remember(batch, key, tuple(sorted(gets)), parts, bars=bars)
@@ -91,6 +93,17 @@ def _parts(batch: Batch, keys: list[str]) -> dict[Part, int]:
         if found[key].part.attached_at == Part.AttachedAt.POUR:
             raise CureRefusal(f"{found[key].part.name} goes in at the pour; it cannot be set on a bar that is cut.")
     return {found[key].part: found[key].pieces_per_bar for key in keys}
+
+
+def _refuse_late(batch: Batch, part: Part, *, on: date) -> None:
+    """Refuse a part that joins fresh faces once those have dried; a part for cured bars has no such window."""
+    if batch.cut_on is None:
+        raise CureRefusal(f"{batch} is not cut yet. Cut and count its bars first.")
+    window = part.attach_window_days if part.attached_at == Part.AttachedAt.CUT else None
+    try:
+        check_attach_day(part.name, cut_on=batch.cut_on, attach_on=on, window_days=window)
+    except PartWindowError as refusal:
+        raise CureRefusal(str(refusal)) from refusal
 
 
 def _take_pieces(batch: Batch, part: Part, lot_id: int | None, pieces: int, *, on: date, by: User) -> None:
