@@ -162,11 +162,11 @@ def _frozen_parts(ask: BatchAsk) -> tuple[FrozenPart, ...]:
             continue
         needed = pieces[part.key]
         made = parts_with_spares(needed, percent=part.spare_percent, least=part.spare_least)
-        found.append(freeze_part(part, pieces=needed, spares=made - needed))
+        found.append(freeze_part(part, pieces=needed, spares=made - needed, per_bar=carried.pieces_per_bar))
     return tuple(found)
 
 
-def freeze_part(part: Part, *, pieces: int, spares: int = 0) -> FrozenPart:
+def freeze_part(part: Part, *, pieces: int, spares: int = 0, per_bar: int = 1) -> FrozenPart:
     """Copy what the bench, the papers and the label need to know of a part."""
     return FrozenPart(
         part_id=part.pk,
@@ -182,6 +182,7 @@ def freeze_part(part: Part, *, pieces: int, spares: int = 0) -> FrozenPart:
         color_hex=part.color_hex,
         attach_window_days=part.attach_window_days,
         ingredients=tuple((item.material_id, item.percent) for item in part.ingredients.all()),
+        pieces_per_bar=per_bar,
     )
 
 

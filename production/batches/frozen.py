@@ -104,6 +104,12 @@ class FrozenPart:
     color_hex: str
     attach_window_days: int | None = None
     ingredients: tuple[tuple[int, Decimal], ...] = ()  # material id and percent of the piece
+    pieces_per_bar: int = 1
+
+    @property
+    def bar_grams(self) -> Decimal:
+        """What the pieces on one bar weigh."""
+        return self.unit_grams * self.pieces_per_bar
 
 
 @dataclass(frozen=True)

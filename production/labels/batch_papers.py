@@ -210,7 +210,13 @@ def _named_allergens(about: About, *, title: str = "Fragrance allergens over the
 
 
 def _net_text(about: About) -> str:
-    figure = net_figure(about.finish.weights, parts_grams=about.finish.parts_grams, market=about.labels.market)
+    finish = about.finish
+    figure = net_figure(
+        finish.weights,
+        parts_grams=finish.parts_grams,
+        removed_grams=finish.removed_grams,
+        market=about.labels.market,
+    )
     if figure.statement is None:
         return "The net weight is not known yet."
     return f"{figure.text}, by {about.finish.weights.weighings} weighings of marked bars. Soap goes on drying."

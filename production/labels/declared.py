@@ -50,7 +50,17 @@ class FinishLabel:
     def parts_grams(self) -> Decimal:
         """What counts in the net weight and is set on after the bars were weighed at the cut."""
         later = (part for part in self.parts if part.counts_as_contents and part.attached_at != "pour")
-        return sum((part.unit_grams for part in later), ZERO)
+        return sum((part.bar_grams for part in later), ZERO)
+
+    @property
+    def removed(self) -> tuple[FrozenPart, ...]:
+        """What comes off before use, such as a paper band or a bought figure."""
+        return tuple(part for part in self.parts if not part.counts_as_contents)
+
+    @property
+    def removed_grams(self) -> Decimal:
+        """What does not count in the net weight, but was on the bars already when they were weighed."""
+        return sum((part.bar_grams for part in self.removed if part.attached_at == "pour"), ZERO)
 
 
 @dataclass(frozen=True)

@@ -77,7 +77,7 @@ def part_input(
     part: FrozenPart, *, bars: int, ingredients: tuple[tuple[FrozenMaterial, Decimal], ...]
 ) -> DeclaredInput:
     """Return the pieces of one part on so many bars; each ingredient is a share of the piece."""
-    grams = part.unit_grams * bars
+    grams = part.bar_grams * bars
     return DeclaredInput(
         material=part.name,
         grams=grams,

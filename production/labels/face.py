@@ -79,6 +79,7 @@ class FaceWords:
     best_before: date | None = None
     qr_text: str = ""
     has_list: bool = True
+    removed: tuple[str, ...] = ()  # parts that come off before use
 
 
 def face_of_bar(size: BarSize | None, *, typed_mm: tuple[Decimal | None, Decimal | None]) -> Face | None:
@@ -165,10 +166,11 @@ def _panel_sq_in(face: Face, on: date) -> Decimal:
 
 
 def _notes(words: FaceWords, market: str) -> tuple[str, ...]:
-    """A contact where the market asks for one, and the day the bar is best used by."""
+    """What comes off before use, a contact where the market asks for one, and the day the bar is best used by."""
+    off = f"Take off before use: {', '.join(words.removed)}" if words.removed else ""
     contact = words.maker.contact if market != "us_soap" else ""
     end = f"Best used before the end of {words.best_before:%m/%Y}" if words.best_before else ""
-    return tuple(line for line in (contact, end) if line)
+    return tuple(line for line in (off, contact, end) if line)
 
 
 def _day(day: date) -> str:

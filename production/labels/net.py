@@ -43,9 +43,14 @@ class NetFigure:
         return self.statement.text if self.statement else ""
 
 
-def net_figure(weights: BarWeights, *, parts_grams: Decimal, market: str, typed: str = "") -> NetFigure:
-    """Return the figure to print: the highest that holds, or a smaller one that a person typed."""
-    lowest = weights.low_grams + parts_grams
+def net_figure(
+    weights: BarWeights, *, parts_grams: Decimal, market: str, typed: str = "", removed_grams: Decimal = Decimal(0)
+) -> NetFigure:
+    """Return the figure to print: the highest that holds, or a smaller one that a person typed.
+
+    ``removed_grams`` were on the bars when they were weighed and come off before use: no part of the contents.
+    """
+    lowest = max(weights.low_grams + parts_grams - removed_grams, Decimal(0))
     problems = [] if weights.is_weighed else [_not_weighed()]
     statement: NetStatement | None = None
     try:
@@ -56,7 +61,8 @@ def net_figure(weights: BarWeights, *, parts_grams: Decimal, market: str, typed:
         problems.append(over)
     if weights.outweighs_batter:
         problems.append(_outweighs(weights))
-    return NetFigure(statement, lowest, _working(weights, parts_grams, lowest, statement), tuple(problems))
+    working = _working(weights, parts_grams, removed_grams, lowest, statement)
+    return NetFigure(statement, lowest, working, tuple(problems))
 
 
 def read_net_weight(typed: str, *, market: str) -> NetStatement:
@@ -75,7 +81,11 @@ def read_net_weight(typed: str, *, market: str) -> NetStatement:
 
 
 def _working(
-    weights: BarWeights, parts_grams: Decimal, lowest: Decimal, statement: NetStatement | None
+    weights: BarWeights,
+    parts_grams: Decimal,
+    removed_grams: Decimal,
+    lowest: Decimal,
+    statement: NetStatement | None,
 ) -> tuple[WorkingLine, ...]:
     day = f"{weights.on:%b} {weights.on.day}, {weights.on.year}"
     lines = [
@@ -86,6 +96,8 @@ def _working(
     ]
     if parts_grams:
         lines.append(WorkingLine("Parts set on after the cut", _grams(parts_grams)))
+    if removed_grams:
+        lines.append(WorkingLine("Weighed with the bar, and taken off before use", f"less {_grams(removed_grams)}"))
     lines.append(WorkingLine("Lowest mean with its parts", _grams(lowest)))
     if statement is not None:
         lines.append(WorkingLine("Printed, cut down and never up", statement.text))

@@ -91,10 +91,16 @@ def prepared_from(
         raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
     if stock is None:
         raise LabelRefusal(f"There is no label stock “{ask.stock[:40]}”. Choose one of: {', '.join(all_stocks())}.")
-    net = net_figure(finish.weights, parts_grams=finish.parts_grams, market=ask.market, typed=ask.net_weight)
+    net = net_figure(
+        finish.weights,
+        parts_grams=finish.parts_grams,
+        removed_grams=finish.removed_grams,
+        market=ask.market,
+        typed=ask.net_weight,
+    )
     maker = _maker(workshop, ask)
     bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
-    words = _words(batch, labels, ask, workshop, maker)
+    words = replace(_words(batch, labels, ask, workshop, maker), removed=tuple(part.name for part in finish.removed))
     face = label_face(words, market=ask.market, declaration=finish.declaration, net=net.statement, face=bar, on=on)
     problems = [
         *state_problems(batch.state, hold_reason=batch.hold_reason),

@@ -1,5 +1,6 @@
 """The words of a label and their legal heights; what is missing and what has to be decided."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -136,3 +137,9 @@ def test_the_gravest_problem_stands_first_and_once():
     stop, ask = next(state_problems(BatchState.CURING)), panel_problem("us_soap", None)
     note = next(iter(state_problems(BatchState.HELD)))
     assert in_order([note, stop, ask, stop]) == (note, stop, ask)
+
+
+def test_a_part_that_comes_off_before_use_is_named_on_the_label():
+    bare, dressed = a_label("us_soap"), a_label("us_soap", words=replace(WORDS, removed=("Reed figure",)))
+    assert bare.notes == ()
+    assert dressed.notes == ("Take off before use: Reed figure",)

@@ -81,3 +81,9 @@ def test_the_pieces_of_a_part_are_made_of_their_shares():
     given = part_input(PART, bars=10, ingredients=((PLAIN, Decimal(95)), (replace(PLAIN, kind="colorant"), Decimal(5))))
     assert given.grams == Decimal(40)
     assert [component.grams for component in given.components] == [Decimal("38.000"), Decimal("2.000")]
+
+
+def test_two_pieces_on_a_bar_weigh_twice():
+    """Worked by hand: 4 g a piece, two on a bar, ten bars."""
+    both = part_input(replace(PART, pieces_per_bar=2), bars=10, ingredients=((PLAIN, Decimal(100)),))
+    assert (both.grams, both.components[0].grams) == (Decimal(80), Decimal(80))

@@ -133,3 +133,15 @@ def test_batter_without_water_keeps_its_weight():
     """A melt of ready soap without water: nothing can dry away."""
     weights = bar_weights(replace(FACTS, dry_grams=Decimal(1560), mean_cut_grams=None), on=HAND_OVER)
     assert (weights.cured_fraction, weights.low_grams) == (Decimal(1), Decimal(130))
+
+
+def test_what_comes_off_before_use_is_no_part_of_the_contents():
+    """Worked by hand: a 7 g figure pressed in at the pour was weighed with the bar and is taken off its net weight."""
+    whole = net_figure(WEIGHTS, parts_grams=Decimal(0), market="us_soap")
+    bare = net_figure(WEIGHTS, parts_grams=Decimal(0), removed_grams=Decimal(7), market="us_soap")
+    assert bare.lowest_grams == whole.lowest_grams - 7
+    assert bare.statement.grams < whole.statement.grams
+    assert [(line.what, line.figure) for line in bare.working if "taken off" in line.what] == [
+        ("Weighed with the bar, and taken off before use", "less 7.00 g")
+    ]
+    assert not [line for line in whole.working if "taken off" in line.what]

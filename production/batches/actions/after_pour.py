@@ -77,10 +77,11 @@ def _use_parts(batch: Batch, counts: Mapping[str, int], part_lots: Mapping[str, 
     """Draw the pieces that the counted finishes carry from the lots named for them."""
     plan = plan_of(batch)
     carried = {finish.key: finish.part_keys for finish in plan.finishes}
+    per_bar = {part.key: part.pieces_per_bar for part in plan.parts}
     pieces: dict[str, int] = {}
     for key, bars in counts.items():
         for part_key in carried.get(key, ()):
-            pieces[part_key] = pieces.get(part_key, 0) + bars
+            pieces[part_key] = pieces.get(part_key, 0) + bars * per_bar.get(part_key, 1)
     for part_key, count in pieces.items():
         lot_id = part_lots.get(part_key)
         if lot_id is None:

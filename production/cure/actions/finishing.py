@@ -120,7 +120,7 @@ def _remember(batch: Batch, key: str, part_keys: tuple[str, ...], parts: Mapping
     """Add to the batch's frozen plan what it does not know yet, so that its papers and labels can name the finish."""
     plan = plan_of(batch)
     known = {part.key for part in plan.parts}
-    new = [freeze_part(part, pieces=bars * each) for part, each in parts.items() if part.key not in known]
+    new = [freeze_part(part, pieces=bars * each, per_bar=each) for part, each in parts.items() if part.key not in known]
     names = {part.key: part.name for part in (*plan.parts, *new)}
     finishes = plan.finishes
     if key not in {finish.key for finish in finishes}:
