@@ -26,8 +26,13 @@ def dose_of(material: Material, grams: Decimal) -> Dose:
     )
 
 
-def formula_doses(lines: Iterable[FormulaLine], result: FormulaResult | None) -> DoseSheet:
-    """Return the doses of a formula that could be worked out; an empty sheet for one that could not."""
+def formula_doses(
+    lines: Iterable[FormulaLine], result: FormulaResult | None, *, house_percent: Decimal | None = None
+) -> DoseSheet:
+    """Return the doses of a formula that could be worked out; an empty sheet for one that could not.
+
+    ``house_percent`` is the workshop's own rule on all scent, of the oils.
+    """
     if result is None or result.batch_grams is None or not result.oils_grams:
         return DoseSheet()
     pot = Pot(
@@ -37,4 +42,5 @@ def formula_doses(lines: Iterable[FormulaLine], result: FormulaResult | None) ->
         liquid_grams=sum((grams for _, grams in result.liquids), ZERO),
     )
     added = (line for line in lines if line.stage in (Stage.LYE, Stage.TRACE))
-    return dose_sheet((dose_of(line.material, pot.oils_grams * line.percent / HUNDRED) for line in added), pot)
+    doses = (dose_of(line.material, pot.oils_grams * line.percent / HUNDRED) for line in added)
+    return dose_sheet(doses, pot, house_percent=house_percent)

@@ -68,13 +68,17 @@ class DoseSheet:
     findings: tuple[Finding, ...] = ()
 
 
-def dose_sheet(doses: Iterable[Dose], pot: Pot) -> DoseSheet:
-    """Set every dose against its limit on the bar and its usual range."""
+def dose_sheet(doses: Iterable[Dose], pot: Pot, *, house_percent: Decimal | None = None) -> DoseSheet:
+    """Set every dose against its limit on the bar and its usual range, and all scent against the house rule.
+
+    ``house_percent`` is the most scent this workshop takes, in percent of the oils; None is no such rule.
+    """
     doses = tuple(dose for dose in doses if dose.grams > 0)
     scents = tuple(dose for dose in doses if dose.is_scent)
     all_scent = sum((dose.grams for dose in scents), ZERO)
     rows = tuple(_row(dose, pot, all_scent) for dose in doses)
     findings = tuple(finding for row in rows for finding in row.findings)
+    findings += _against_house(all_scent, pot, house_percent)
     if len(scents) < 2:
         return DoseSheet(rows, None, findings)
     together = _row(Dose("All scent", all_scent), pot, ZERO)
@@ -122,6 +126,17 @@ def _against_limit(dose: Dose, pot: Pot) -> tuple[Decimal | None, tuple[Finding,
         f"Use at most {figure_text(most)} % of the oils.",
     )
     return used.most_grams, (over,)
+
+
+def _against_house(all_scent: Decimal, pot: Pot, house_percent: Decimal | None) -> tuple[Finding, ...]:
+    """A rule the workshop gave itself: going over it is a decision, not a fault."""
+    if house_percent is None or HUNDRED * all_scent <= house_percent * pot.oils_grams:
+        return ()
+    percent = HUNDRED * all_scent / pot.oils_grams
+    text = (
+        f"All scent makes {figure_text(percent)} % of the oils; the house rule allows {figure_text(house_percent)} %."
+    )
+    return (ask("scent-over-house-rule", text, "Use less, or write down why so much is right here."),)
 
 
 def _against_usual(dose: Dose, pot: Pot) -> tuple[Finding, ...]:

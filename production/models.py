@@ -2,13 +2,23 @@
 
 from production.batches.models import Batch, BatchFor, Deviation, PortionFill, StepRecord, Weighing
 from production.cure.models import BarMove, Check, CureWeighing, Parcel, Release
-from production.labels.models import LabelAnswer, LabelCount, LabelPrint, Printer, PrinterFit, ShopStock
+from production.labels.models import (
+    Assessment,
+    LabelAnswer,
+    LabelCount,
+    LabelPrint,
+    MarketPerson,
+    Printer,
+    PrinterFit,
+    ShopStock,
+)
 from production.part_batches.models import PartBatch, PartWeighing
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
 from production.tracing.models import Recall, RecallContact
 
 __all__ = [
+    "Assessment",
     "BarMove",
     "Batch",
     "BatchFor",
@@ -21,6 +31,7 @@ __all__ = [
     "LabelCount",
     "LabelPrint",
     "Lot",
+    "MarketPerson",
     "Origin",
     "Parcel",
     "PartBatch",

@@ -61,10 +61,10 @@ class FirstOwnerForm(BaseUserCreationForm):
 # How this workshop works: each group answers one question.
 SETTINGS_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("The workshop", ("name", "email", "phone", "website", "time_zone")),
-    ("On labels and papers", ("maker_name", "street", "city_line", "country", "prints_street")),
+    ("On labels and papers", ("maker_name", "street", "city_line", "country", "prints_street", "shared_room_words")),
     ("Market and units", ("market", "declaration_style", "currency", "mass_unit", "paper_size")),
     ("Time to cure and pack", ("cure_days", "least_cure_days", "pack_days", "in_hand_days")),
-    ("Spares and lye", ("bar_spare_percent", "bar_spare_least", "least_superfat_percent")),
+    ("Spares, lye and scent", ("bar_spare_percent", "bar_spare_least", "least_superfat_percent", "most_scent_percent")),
     (
         "What the scales can show",
         ("lye_scale_step_grams", "fat_scale_step_grams", "dose_scale_step_grams", "minor_scale_step_grams"),
@@ -112,7 +112,7 @@ class WorkshopForm(forms.ModelForm):
         for name, figure in tuple(cleaned.items()):
             if name.endswith("_step_grams") and figure <= 0:
                 self.add_error(name, "A scale shows steps of more than 0 g. Type a step such as 0.1.")
-            if name.endswith("_percent") and not 0 <= figure <= 100:
+            if name.endswith("_percent") and figure is not None and not 0 <= figure <= 100:
                 self.add_error(name, "Type a percentage from 0 to 100.")
         return cleaned
 

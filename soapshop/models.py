@@ -101,6 +101,27 @@ class Workshop(models.Model):
     liquid_tolerance_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("2"))
     dose_tolerance_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("2"))
     minor_tolerance_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("5"))
+    # No standard: the usual cap in the trade, whatever more a certificate may allow (trade practice, no source).
+    most_scent_percent = models.DecimalField(
+        "most scent by weight of the oils percent",
+        help_text="Your own rule, beside each scent's certificate. Empty is no such rule.",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal("6"),
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0), MaxValueValidator(100)],
+    )
+    shared_room_words = models.CharField(
+        "shared room, on labels",
+        help_text="Printed on every label if you choose it, such as “Made in a room where nut oils are used”.",
+        max_length=160,
+        blank=True,
+    )
+    # A photo as soapshop/photos.py keeps it. Its file stays when another is chosen: printed papers show it.
+    logo_name = models.CharField(max_length=80, blank=True, editable=False)
+    logo_width_px = models.PositiveIntegerField(default=0, editable=False)
+    logo_height_px = models.PositiveIntegerField(default=0, editable=False)
     releases_lots_on_receipt = models.BooleanField(
         default=True, help_text="Receipt and release are one act. Turn it off to keep new lots in quarantine first."
     )

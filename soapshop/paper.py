@@ -7,17 +7,19 @@ User text reaches a paper only through auto-escaped templates. WeasyPrint is imp
 import logging
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any
 
 from soapshop.typeface import Face, TypefaceMissing, font_path, letter_name, missing_letters
 
 MAX_HTML_LETTERS = 1_500_000  # a full sheet of 30 labels has about 60,000
 MAX_PAGES = 80
+MAX_PICTURE_BYTES = 2_000_000  # a kept photo has at most half as many
 PDF_OPTIONS = {"pdf_variant": "pdf/ua-1"}
 FAMILY_REGULAR = "Paper"
 FAMILY_CONDENSED = "Paper Condensed"
@@ -98,15 +100,18 @@ def _import_weasyprint() -> Any:
 
 
 def _own_assets_fetcher(weasyprint: Any) -> Any:
-    """A fetcher class that knows our font files by name and refuses everything else, remembering what it refused."""
+    """A fetcher class that knows our fonts and the pictures handed to it by name, and refuses and notes all else."""
     assets = {f"static:{face.value}": font_path(face) for face in FONT_FACES}
 
     class OwnAssets(weasyprint.urls.URLFetcher):
-        def __init__(self) -> None:
+        def __init__(self, pictures: Mapping[str, bytes] = MappingProxyType({})) -> None:
             super().__init__(allowed_protocols=frozenset(), allow_redirects=False)
             self.refused: list[str] = []
+            self.pictures = {f"picture:{name}": jpeg for name, jpeg in pictures.items()}
 
         def fetch(self, url: str, headers: dict[str, str] | None = None) -> Any:
+            if url in self.pictures:
+                return weasyprint.urls.URLFetcherResponse(url, self.pictures[url], {"Content-Type": "image/jpeg"})
             path = assets.get(url)
             if path is None:
                 self.refused.append(url)
@@ -237,16 +242,19 @@ class Layout:
         return pdf
 
 
-def lay_out(html: str, *, stylesheets: tuple[str, ...]) -> Layout:
+def lay_out(html: str, *, stylesheets: tuple[str, ...], pictures: Mapping[str, bytes] = MappingProxyType({})) -> Layout:
     """Lay the page out. The HTML needs `lang` and a title; stylesheets are CSS texts of our own, parsed once.
 
+    `pictures` are JPEGs that the page names as `picture:NAME`: handed over as bytes, never read from a disk.
     Raises PaperRefused for letters without a glyph, for anything that had to be fetched, and for oversize papers.
     """
     if (watched := _watched.get()) is not None:
         watched.append(Sheet(html, stylesheets))
     _refuse_unprintable(html)
+    if sum(map(len, pictures.values())) > MAX_PICTURE_BYTES:
+        raise PaperRefused("The pictures of this paper are too large. Take smaller ones, then print again.")
     press = _ready_press()
-    fetcher = press.fetcher_class()
+    fetcher = press.fetcher_class(pictures)
     css = [press.font_css, *(_parsed_css(text) for text in stylesheets)]
     with _Complaints() as complaints:
         source = press.weasyprint.HTML(string=html, url_fetcher=fetcher)
@@ -259,9 +267,11 @@ def lay_out(html: str, *, stylesheets: tuple[str, ...]) -> Layout:
     return Layout(pages, document, fetcher)
 
 
-def render_pdf(html: str, *, stylesheets: tuple[str, ...]) -> bytes:
+def render_pdf(
+    html: str, *, stylesheets: tuple[str, ...], pictures: Mapping[str, bytes] = MappingProxyType({})
+) -> bytes:
     """Lay out and write in one go, see `lay_out`."""
-    return lay_out(html, stylesheets=stylesheets).pdf()
+    return lay_out(html, stylesheets=stylesheets, pictures=pictures).pdf()
 
 
 def _refuse_incomplete(complaints: list[str]) -> None:

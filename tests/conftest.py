@@ -1,5 +1,8 @@
 """What many tests share: the workshop, its people, a signed-in browser-less client, and a fixed day."""
 
+import socket
+import threading
+from collections.abc import Iterator
 from datetime import date
 
 import pytest
@@ -59,3 +62,27 @@ def maker_client(maker: User, workshop: Workshop) -> Client:
     client = Client()
     client.force_login(maker)
     return client
+
+
+@pytest.fixture
+def listener() -> Iterator[tuple[int, list[bytes]]]:
+    """A port on loopback, and what was said to it by whoever called."""
+    calls: list[bytes] = []
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        server.settimeout(0.05)
+        is_over = threading.Event()
+
+        def accept() -> None:
+            while not is_over.is_set():
+                try:
+                    caller, _ = server.accept()
+                except TimeoutError:
+                    continue
+                calls.append(caller.recv(200))
+                caller.close()
+
+        thread = threading.Thread(target=accept)
+        thread.start()
+        yield server.getsockname()[1], calls
+        is_over.set()
+        thread.join()

@@ -117,9 +117,10 @@ def approve_revision(*, revision_id: int, override_reason: str, by: User) -> For
         raise FormulaRefusal("Only an owner approves a formula. Ask the owner to look at this draft.")
     if not revision.is_draft:
         raise FormulaRefusal(f"{revision} is {revision.get_status_display().lower()} already.")
-    least = Workshop.current().least_superfat_percent
-    reckoning = reckon_revision(revision, least_superfat_percent=least)
-    doses = formula_doses(revision.lines.select_related("material"), reckoning.result)
+    workshop = Workshop.current()
+    reckoning = reckon_revision(revision, least_superfat_percent=workshop.least_superfat_percent)
+    lines = revision.lines.select_related("material")
+    doses = formula_doses(lines, reckoning.result, house_percent=workshop.most_scent_percent)
     _judge((*reckoning.findings, *doses.findings), override_reason)
     for old in revision.formula.revisions.select_for_update().filter(status=FormulaRevision.Status.APPROVED):
         old.status = FormulaRevision.Status.RETIRED

@@ -54,7 +54,7 @@ def pot_sheet(
         return PotSheet(other=OtherSuperfat(superfat))
     acids = group_percents(result.fatty_acids) if result.fatty_acids else ()
     return PotSheet(
-        doses=formula_doses(lines, result),
+        doses=formula_doses(lines, result, house_percent=workshop.most_scent_percent),
         alkalis=alkali_parts(spec, result),
         acid_groups=tuple(AcidGroup(group.name, percent, group.words) for group, percent in acids if percent),
         rounded=rounded_batch(spec, result, scale_steps(workshop)),

@@ -8,9 +8,10 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 
 from production.batch_states import BatchState
-from production.batches.actions.printing import ticket_pdf
 from production.batches.models import Batch
+from production.batches.ticket import ticket_paper
 from production.benchmark.results import PaperCost
+from production.documents.batch_ticket import batch_ticket_pdf
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.choices import CodeToScan
 from production.labels.reads import plain_ask
@@ -31,7 +32,15 @@ def _ticket() -> bytes:
     batch = Batch.objects.for_page().filter(status=BatchState.PLANNED.value).order_by("pk").first()
     shown = batch or Batch.objects.for_page().order_by("pk")[0]
     now = timezone.now().astimezone(ZoneInfo(Workshop.current().time_zone))
-    return ticket_pdf(shown, printed_at=now, printed_by="Bench", scan_text=shown.number, copy_number=1)
+    paper = ticket_paper(
+        shown,
+        workshop=Workshop.current(),
+        printed_at=now,
+        printed_by="Bench",
+        scan_text=shown.number,
+        copy_number=1,
+    )
+    return batch_ticket_pdf(paper)
 
 
 def _labels() -> bytes:

@@ -18,6 +18,12 @@ class LetterMeasure(StrEnum):
     FIGURES = "figures"  # the figures of the quantity (EU directive 76/211/EEC, Annex I)
 
 
+class LabelLayout(StrEnum):
+    LABEL = "label"  # the name of the bar first
+    FAVOR = "favor"  # the customer's words first, the name of the bar small
+    WORDS = "words"  # the customer's words alone: a second sticker beside the one with the required items
+
+
 @dataclass(frozen=True, slots=True)
 class LabelStock:
     """A sheet (or one label of a roll) by its geometry: left and top of the first label, then the pitches."""
@@ -65,6 +71,8 @@ class LabelFace:
     best_from: str = ""  # "Best from Nov 24, 2026"
     notes: tuple[str, ...] = ()  # warnings, contact, durability: each a short line
     qr_text: str = ""
+    layout: str = LabelLayout.LABEL.value
+    logo_aspect: Decimal = Decimal(0)  # width by height; 0 is no logo
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +83,8 @@ class LabelRun:
 
 @dataclass(frozen=True, slots=True)
 class LabelSheetPaper:
+    """`logo_name` is the file the logo is kept as; its bytes are handed to the builder beside the record."""
+
     stock: LabelStock
     runs: tuple[LabelRun, ...]  # printed one after the other: one run for each finish or wording
     title: str = "Labels"
@@ -83,6 +93,7 @@ class LabelSheetPaper:
     offset_y_mm: Decimal = Decimal(0)  # this printer: down
     scale_x: Decimal = Decimal(1)  # this printer: above 1 where it shrinks the page
     scale_y: Decimal = Decimal(1)
+    logo_name: str = ""
     accent_hex: str = ""  # one color, along the edge of each label
     has_cut_marks: bool = False
     has_outlines: bool = False  # hairline around each label, for a trial on plain paper

@@ -1,12 +1,14 @@
 """Labels on sheets or a roll, each in its exact place."""
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from django.template.loader import render_to_string
 
-from production.documents.label_fit import FittedLabel, fit_label
+from production.documents.label_blocks import FittedLabel
+from production.documents.label_fit import fit_label
 from production.documents.label_marks import accent_rules, cut_marks, cut_rules
 from production.documents.label_records import LabelFace, LabelShape, LabelSheetPaper, LabelStock
 from production.documents.qr_path import qr_path
@@ -18,10 +20,23 @@ MOST_LABELS = 600
 MOST_OFFSET_MM = Decimal(10)
 # Beyond this the page is printed "to fit", and no correction holds for long (own choice).
 MOST_SCALE_OFF = Decimal("0.02")
+LOGO = "logo"
 COLOR = re.compile(r"#[0-9a-f]{6}")
 
 
-def label_sheet_pdf(paper: LabelSheetPaper) -> bytes:
+@dataclass(frozen=True, slots=True)
+class LabelJob:
+    """A sheet with the bytes of its logo, as it is handed to the process that prints."""
+
+    paper: LabelSheetPaper
+    logo_jpeg: bytes = b""
+
+
+def label_job_pdf(job: LabelJob) -> bytes:
+    return label_sheet_pdf(job.paper, logo_jpeg=job.logo_jpeg)
+
+
+def label_sheet_pdf(paper: LabelSheetPaper, *, logo_jpeg: bytes = b"") -> bytes:
     """Return the labels as PDF; raises LabelDoesNotFit, PaperRefused or PaperUnavailable."""
     _refuse_unprintable_sheet(paper)
     paper = exact_words(paper, longest=LONGEST_LABEL_TEXT)
@@ -34,7 +49,8 @@ def label_sheet_pdf(paper: LabelSheetPaper) -> bytes:
     context |= {"marks": range(len(marks)), "has_accent": bool(paper.accent_hex)}
     html = render_to_string("production/papers/label_sheet.html", context)
     rules = [_stock_rules(paper), *(_fit_rules(number, one) for number, one in enumerate(fitted)), cut_rules(marks)]
-    return render_pdf(html, stylesheets=(render_to_string("production/papers/label_sheet.css"), "\n".join(rules)))
+    styles = (render_to_string("production/papers/label_sheet.css"), "\n".join(rules))
+    return render_pdf(html, stylesheets=styles, pictures={LOGO: logo_jpeg} if logo_jpeg else {})
 
 
 def label_corner_mm(paper: LabelSheetPaper, position: int) -> tuple[Decimal, Decimal]:
@@ -63,6 +79,8 @@ def _refuse_unprintable_sheet(paper: LabelSheetPaper) -> None:
         )
     if paper.accent_hex and not COLOR.fullmatch(paper.accent_hex):
         raise PaperRefused("The color of the label is not known. Choose one of the list.")
+    if any(run.face.logo_aspect < 0 for run in paper.runs):
+        raise PaperRefused("The logo has no size. Keep it once more.")
     refuse_crooked_stock(paper.stock)
 
 
@@ -100,6 +118,7 @@ def _label_view(number: int, face: LabelFace, fitted: FittedLabel) -> dict[str, 
         "qr": qr_path(face.qr_text) if face.qr_text else None,
         "qr_text": face.qr_text,
         "has_rule": bool(fitted.rule_left_mm),
+        "logo": f"picture:{LOGO}" if fitted.logo else "",
     }
 
 
@@ -141,6 +160,11 @@ def _fit_rules(number: int, fitted: FittedLabel) -> str:
         rules.append(
             f".face-{number} .qr {{ left: {fitted.qr_left_mm:.4f}mm; top: {fitted.qr_top_mm:.4f}mm; "
             f"width: {fitted.qr_mm:.4f}mm; height: {fitted.qr_mm:.4f}mm }}"
+        )
+    if (logo := fitted.logo) is not None:
+        rules.append(
+            f".face-{number} .logo {{ left: {logo.left_mm:.4f}mm; top: {logo.top_mm:.4f}mm; "
+            f"width: {logo.width_mm:.4f}mm; height: {logo.height_mm:.4f}mm }}"
         )
     if fitted.rule_left_mm:
         rules.append(f".face-{number} .rule {{ left: {fitted.rule_left_mm:.4f}mm }}")

@@ -140,6 +140,37 @@ TAG_LETTER = LabelStock(
     hole_mm=Decimal(14),
 )
 
+FAVOR_LETTER = LabelStock(
+    code="favor-letter",
+    name="US Letter, 20 round favor stickers of 2 in",
+    page_width_mm=_inches("8.5"),
+    page_height_mm=_inches("11"),
+    columns=4,
+    rows=5,
+    label_width_mm=_inches("2"),
+    label_height_mm=_inches("2"),
+    left_mm=_inches("0.25"),
+    top_mm=_inches("0.5"),
+    pitch_x_mm=_inches("2"),
+    pitch_y_mm=_inches("2"),
+    shape=LabelShape.ROUND.value,
+)
+FAVOR_A4 = LabelStock(
+    code="favor-a4",
+    name="A4, 24 round favor stickers of 40 mm",
+    page_width_mm=Decimal(210),
+    page_height_mm=Decimal(297),
+    columns=4,
+    rows=6,
+    label_width_mm=Decimal(40),
+    label_height_mm=Decimal(40),
+    left_mm=Decimal("17.5"),
+    top_mm=Decimal(16),
+    pitch_x_mm=Decimal(45),
+    pitch_y_mm=Decimal(45),
+    shape=LabelShape.ROUND.value,
+)
+
 LABEL_STOCKS: dict[str, LabelStock] = {
     stock.code: stock
     for stock in (
@@ -151,5 +182,7 @@ LABEL_STOCKS: dict[str, LabelStock] = {
         BAND_A4,
         ROUND_LETTER,
         TAG_LETTER,
+        FAVOR_LETTER,
+        FAVOR_A4,
     )
 }

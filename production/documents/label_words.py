@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from production.documents.label_records import LabelFace, LabelStock, LetterMeasure
+from production.documents.label_records import LabelFace, LabelLayout, LabelStock, LetterMeasure
 from soapshop.typeface import Face, typeface
 
 LARGEST_NAME_MM = 7.5
@@ -42,12 +42,22 @@ def front_words(face: LabelFace, stock: LabelStock) -> list[Words]:
     name_mm = max(SMALLEST_NAME_MM, min(LARGEST_NAME_MM, float(stock.label_height_mm) * 0.17))
     bold, plain = (Face.SEMIBOLD, Face.CONDENSED_SEMIBOLD), (Face.REGULAR, Face.CONDENSED)
     least = small_print_size_mm("o", float(face.other_min_mm))
-    candidates = (
+    candidates: tuple[tuple[str, str, tuple[Face, ...], float, float], ...] = (
         ("brand", face.brand, plain, least, name_mm * 0.5),
         ("product", face.product, bold, SMALLEST_NAME_MM, name_mm),
         ("identity", face.identity, plain, least, name_mm * 0.55),
         ("wording", face.wording, plain, least, name_mm * 0.5),
     )
+    if face.layout == LabelLayout.FAVOR and face.wording:
+        candidates = (
+            ("wording", face.wording, bold, SMALLEST_NAME_MM, name_mm),
+            ("product", face.product, plain, least, name_mm * 0.55),
+            ("identity", face.identity, plain, least, name_mm * 0.5),
+            ("brand", face.brand, plain, least, name_mm * 0.4),
+        )
+    if face.layout == LabelLayout.WORDS:
+        largest = max(LARGEST_NAME_MM, float(stock.label_height_mm) * 0.25)
+        candidates = (("wording", face.wording, bold, SMALLEST_NAME_MM, largest),)
     return [
         Words(role, (text,), faces, max(least, smallest), max(least, smallest, largest))
         for role, text, faces, smallest, largest in candidates

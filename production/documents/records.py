@@ -1,7 +1,14 @@
 """The frozen records that papers are drawn from, in one place to import from."""
 
 from production.documents.declaration_records import AllergenLine, DeclarationLine, DeclarationPaper
-from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LabelStock, LetterMeasure
+from production.documents.label_records import (
+    LabelFace,
+    LabelLayout,
+    LabelRun,
+    LabelSheetPaper,
+    LabelStock,
+    LetterMeasure,
+)
 from production.documents.ticket_records import (
     BarDrawing,
     BatchTicketPaper,
@@ -27,6 +34,7 @@ __all__ = [
     "DrawingRegion",
     "EmergencyFooter",
     "LabelFace",
+    "LabelLayout",
     "LabelRun",
     "LabelSheetPaper",
     "LabelStock",

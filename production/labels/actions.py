@@ -7,8 +7,9 @@ from uuid import UUID
 from django.db import transaction
 
 from production.batches.models import Batch
-from production.documents.label_sheet import label_sheet_pdf
-from production.labels.choices import LabelAsk
+from production.documents.label_sheet import label_job_pdf
+from production.labels.choices import LabelAsk, Layout
+from production.labels.logos import label_job
 from production.labels.models import LabelPrint
 from production.labels.reads import batch_for_labels
 from production.labels.sheets import (
@@ -39,7 +40,7 @@ def print_labels(
         return kept
     prepared = _judged(batch_id, ask, reason, on)
     frozen = label_to_json(frozen_label(prepared, reason=reason.strip()))
-    pdf = print_beside(label_sheet_pdf, prepared.paper)
+    pdf = print_beside(label_job_pdf, label_job(prepared.paper))
     return _keep(batch_id, ask, reason, on, by, typed_once, frozen, hashlib.sha256(pdf).hexdigest())
 
 
@@ -65,6 +66,7 @@ def _keep(
         finish=ask.finish,
         stock_key=ask.stock,
         copies=ask.copies,
+        is_second=ask.layout is Layout.WORDS,
         frozen=frozen,
         sha256=sha256,
         typed_once=typed_once,
@@ -78,7 +80,7 @@ def _keep(
 
 def reprinted_pdf(kept: LabelPrint) -> tuple[bytes, bool]:
     """Return the sheet again from its frozen copy, and whether it is the same to the last byte."""
-    pdf = print_beside(label_sheet_pdf, label_from_json(kept.frozen).paper)
+    pdf = print_beside(label_job_pdf, label_job(label_from_json(kept.frozen).paper))
     return pdf, hashlib.sha256(pdf).hexdigest() == kept.sha256
 
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from formulas.declaration.records import Market, Style
+from production.documents.label_records import LabelLayout
 
 
 class MakerRole(StrEnum):
@@ -46,6 +47,22 @@ class Accent(StrEnum):
         return "None" if self is Accent.NONE else self.name.capitalize()
 
 
+class Layout(StrEnum):
+    """Whose words come first; the values are those of the drawn label."""
+
+    LABEL = LabelLayout.LABEL.value
+    FAVOR = LabelLayout.FAVOR.value
+    WORDS = LabelLayout.WORDS.value
+
+    @property
+    def label(self) -> str:
+        return {
+            "label": "The name of the bar first",
+            "favor": "Favor: the customer's wording first",
+            "words": "The customer's wording alone, on a second sticker",
+        }[self.value]
+
+
 @dataclass(frozen=True)
 class LabelAsk:
     """One printing as it was asked for. Empty texts and None mean: as the program works it out."""
@@ -69,3 +86,6 @@ class LabelAsk:
     printer_id: int | None = None
     accent: str = ""
     has_cut_marks: bool = False
+    layout: Layout = Layout.LABEL
+    has_logo: bool = False
+    has_room_words: bool = True

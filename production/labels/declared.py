@@ -3,7 +3,6 @@
 What was weighed counts; a line that is not weighed counts as planned, is named, and stops the printing.
 """
 
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -13,24 +12,24 @@ from formulas.declaration.records import Market, Style
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
 from formulas.label_rules.rulebook import packaged_tables
-from formulas.models import Material, MaterialAllergen, PartIngredient
 from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
 from production.batches.models import Batch
-from production.batches.records import COPIED, WeighedInput, plan_of, weighed_inputs
+from production.batches.records import WeighedInput, plan_of, weighed_inputs
 from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
 from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day
 from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
-from production.labels.scents import scent_limits, scent_problems
+from production.labels.present import Answerable, PresentDay
+from production.labels.scents import (
+    AssessedFormula,
+    Ceilings,
+    ScentLine,
+    assessment_problem,
+    scent_limits,
+    scent_lines,
+    scent_problems,
+)
 
 ZERO = Decimal()
-
-
-@dataclass(frozen=True)
-class PresentDay:
-    """Materials and contents of parts as they stand today, to mend what was missing when the batch was planned."""
-
-    materials: Mapping[int, FrozenMaterial]
-    part_contents: Mapping[int, tuple[tuple[int, Decimal], ...]]
 
 
 @dataclass(frozen=True)
@@ -45,6 +44,7 @@ class FinishLabel:
     weights: BarWeights
     problems: tuple[Problem, ...]
     refusal: str = ""
+    scents: tuple[ScentLine, ...] = ()
 
     @property
     def parts_grams(self) -> Decimal:
@@ -74,28 +74,11 @@ class BatchLabels:
     hand_over: date
     basis: str
     finishes: tuple[FinishLabel, ...]
+    assessed: AssessedFormula | None = None
+    person: Answerable | None = None
 
     def finish(self, key: str) -> FinishLabel | None:
         return next((finish for finish in self.finishes if finish.key == key), None)
-
-
-def present_day(batches: Iterable[Batch]) -> PresentDay:
-    """Read the materials of all these batches as they stand today: one query, two more where something was missing."""
-    plans = [plan_of(batch) for batch in batches]
-    bare = {part.part_id for plan in plans for part in plan.parts if not part.ingredients}
-    contents: dict[int, list[tuple[int, Decimal]]] = {}
-    for item in PartIngredient.objects.filter(part_id__in=bare) if bare else ():
-        contents.setdefault(item.part_id, []).append((item.material_id, item.percent))
-    frozen = [material for plan in plans for material in plan.materials]
-    wanted = {material.material_id for material in frozen}
-    wanted |= {material_id for items in contents.values() for material_id, _ in items}
-    rows = list(Material.objects.filter(pk__in=wanted))
-    known = {material.material_id for material in frozen if material.has_allergen_statement}
-    shares = _stated_since([row.pk for row in rows if row.has_allergen_statement and row.pk not in known])
-    return PresentDay(
-        {row.pk: _as_it_stands(row, tuple(shares.get(row.pk, ()))) for row in rows},
-        {part_id: tuple(items) for part_id, items in contents.items()},
-    )
 
 
 def batch_labels(
@@ -116,14 +99,16 @@ def batch_labels(
     weights = bar_weights(facts, on=last_day)
     unweighed = tuple(line.material.name for line in lines if line.grams is None)
     first_sold = first_released_on(batch)
-    limits = scent_limits(plan.materials, present.materials)
+    assessed = present.assessed.get((batch.design_id, market))
+    ceilings = Ceilings(scent_limits(plan.materials, present.materials), assessed, present.most_scent_percent)
+    report = assessment_problem(assessed, plan)
     finishes = []
     for key, bars in bars_by_finish(batch, plan).items():
         parts = _parts_of(plan, key)
         given, problems = _finish_inputs(body, parts, bars, weights, facts, plan, present)
         asked = _declaration_input(given, weights, market, style, on, first_sold)
         declaration, refusal = _declared(asked)
-        scents = scent_problems(given, limits, lowest_cured_mass_grams=asked.lowest_cured_mass_grams or ZERO)
+        scents = scent_lines(given, ceilings, lowest_cured_mass_grams=asked.lowest_cured_mass_grams or ZERO)
         finishes.append(
             FinishLabel(
                 key,
@@ -132,25 +117,13 @@ def batch_labels(
                 parts,
                 declaration,
                 weights,
-                (*_weighing_problems(unweighed), *problems, *scents),
+                (*_weighing_problems(unweighed), *problems, *scent_problems(scents), *((report,) if report else ())),
                 refusal,
+                scents,
             )
         )
     basis = f"planned weights: {len(unweighed)} not weighed" if unweighed else "weights recorded at the bench"
-    return BatchLabels(plan, market, style, on, last_day, basis, tuple(finishes))
-
-
-def _stated_since(material_ids: list[int]) -> dict[int, list[tuple[str, Decimal]]]:
-    """The allergens of materials whose statement came after the batch was planned."""
-    found: dict[int, list[tuple[str, Decimal]]] = {}
-    rows = MaterialAllergen.objects.filter(material_id__in=material_ids).select_related("allergen")
-    for share in rows if material_ids else ():
-        found.setdefault(share.material_id, []).append((share.allergen.name, share.share_percent))
-    return found
-
-
-def _as_it_stands(material: Material, allergens: tuple[tuple[str, Decimal], ...]) -> FrozenMaterial:
-    return FrozenMaterial(material.pk, allergens=allergens, **{field: getattr(material, field) for field in COPIED})
+    return BatchLabels(plan, market, style, on, last_day, basis, tuple(finishes), assessed, present.person)
 
 
 def _body_input(line: WeighedInput, present: PresentDay) -> DeclaredInput:

@@ -15,7 +15,7 @@ from formulas.label_rules.type_heights import (
     us_list_height,
     us_net_weight_height,
 )
-from production.documents.records import LabelFace, LetterMeasure
+from production.documents.records import LabelFace, LabelLayout, LetterMeasure
 from production.labels.net import WorkingLine
 from production.labels.net_weight import US_MARKETS, NetStatement
 
@@ -34,6 +34,8 @@ class Maker:
     address_lines: tuple[str, ...]
     qualifier: str = ""
     contact: str = ""
+    origin: str = ""
+    is_person_of_market: bool = False  # entered for this market, not simply the workshop
 
     @property
     def is_complete(self) -> bool:
@@ -42,7 +44,7 @@ class Maker:
     @property
     def lines(self) -> tuple[str, ...]:
         first = f"{self.qualifier} {self.name}".strip() if self.name else ""
-        return tuple(line for line in (first, *self.address_lines) if line)
+        return tuple(line for line in (first, *self.address_lines, self.origin) if line)
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,9 @@ class FaceWords:
     qr_text: str = ""
     has_list: bool = True
     removed: tuple[str, ...] = ()  # parts that come off before use
+    room_words: str = ""
+    layout: str = LabelLayout.LABEL.value
+    logo_aspect: Decimal = Decimal(0)
 
 
 def face_of_bar(size: BarSize | None, *, typed_mm: tuple[Decimal | None, Decimal | None]) -> Face | None:
@@ -100,6 +105,8 @@ def label_face(
     on: date,
 ) -> LabelFace:
     """Return the label; what is missing is left empty, the problems beside it say so."""
+    if words.layout == LabelLayout.WORDS:
+        return _words_alone(words)
     is_listed = words.has_list and declaration is not None
     text = f"{declaration.heading}: {declaration.text}" if is_listed and declaration else ""
     return LabelFace(
@@ -117,6 +124,25 @@ def label_face(
         best_from=f"Best from {_day(words.best_from)}" if words.best_from and words.best_from > on else "",
         notes=_notes(words, market),
         qr_text=words.qr_text,
+        layout=words.layout,
+        logo_aspect=words.logo_aspect,
+    )
+
+
+def _words_alone(words: FaceWords) -> LabelFace:
+    """A second sticker: nothing of what the law asks for stands on it."""
+    return LabelFace(
+        product=words.product,
+        net_weight="",
+        net_weight_min_mm=LEAST_NET_MM,
+        ingredients="",
+        ingredients_min_mm=PLAIN_LIST_MM,
+        batch_number=words.batch_number,
+        maker_lines=(),
+        identity=words.identity,
+        wording=words.wording,
+        layout=words.layout,
+        logo_aspect=words.logo_aspect,
     )
 
 
@@ -166,11 +192,11 @@ def _panel_sq_in(face: Face, on: date) -> Decimal:
 
 
 def _notes(words: FaceWords, market: str) -> tuple[str, ...]:
-    """What comes off before use, a contact where the market asks for one, and the day the bar is best used by."""
+    """What comes off before use, words of the room, a contact where the market asks, and the last day of use."""
     off = f"Take off before use: {', '.join(words.removed)}" if words.removed else ""
     contact = words.maker.contact if market != "us_soap" else ""
     end = f"Best used before the end of {words.best_before:%m/%Y}" if words.best_before else ""
-    return tuple(line for line in (off, contact, end) if line)
+    return tuple(line for line in (off, words.room_words, contact, end) if line)
 
 
 def _day(day: date) -> str:

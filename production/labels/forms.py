@@ -9,10 +9,9 @@ from django import forms
 
 from production.documents.label_sheet import MOST_LABELS, MOST_OFFSET_MM
 from production.labels.actions import LONGEST_REASON
-from production.labels.choices import Accent, CodeToScan, LabelAsk, MakerRole
-from production.labels.models import Printer
+from production.labels.choices import Accent, CodeToScan, LabelAsk, Layout, MakerRole
+from production.labels.desk import Desk
 from production.labels.net_weight_text import LONGEST_TEXT
-from production.labels.stocks import all_stocks
 from soapshop.models import Workshop
 
 NUMBER = "Type a whole number, such as 12."
@@ -67,16 +66,21 @@ class MarketForm(forms.Form):
 class LabelForm(MarketForm):
     typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
     stock = forms.ChoiceField(label="Label stock")
-    printer = forms.ModelChoiceField(
+    printer = forms.TypedChoiceField(
         label="Printer",
-        queryset=Printer.objects.all(),
         required=False,
-        empty_label="Not measured",
+        coerce=int,
+        empty_value=None,
         error_messages={"invalid_choice": "That printer is not there. Choose one of the list."},
     )
     accent = forms.ChoiceField(
         label="Color along the edge", required=False, choices=[(color.value, color.label) for color in Accent]
     )
+    layout = forms.ChoiceField(
+        label="First on the label", required=False, choices=[(layout.value, layout.label) for layout in Layout]
+    )
+    has_logo = forms.BooleanField(label="Our logo", required=False)
+    has_room_words = forms.BooleanField(label="Print what the settings say of the shared room", required=False)
     has_cut_marks = forms.BooleanField(label="Marks to cut by", required=False)
     copies = whole_number("Labels", "labels", least=1, most=MOST_LABELS)
     spares = whole_number("Spares", "labels", least=0, most=100)
@@ -116,12 +120,16 @@ class LabelForm(MarketForm):
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
-    def __init__(self, *args: Any, wordings: list[str], **kwargs: Any) -> None:
+    def __init__(self, *args: Any, wordings: list[str], desk: Desk, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.stocks = all_stocks()
-        self.fields["stock"].choices = [(stock.code, stock.name) for stock in self.stocks.values()]  # type: ignore[attr-defined]
-        wording = self.fields["wording"]
-        wording.choices = [("", "None"), *((words, words) for words in wordings)]  # type: ignore[attr-defined]
+        self.stocks = desk.stocks
+        choices: dict[str, list[Any]] = {
+            "stock": [(stock.code, stock.name) for stock in desk.stocks.values()],
+            "wording": [("", "None"), *((words, words) for words in wordings)],
+            "printer": [("", "Not measured"), *desk.printers],
+        }
+        for name, offered in choices.items():
+            self.fields[name].choices = offered  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -157,9 +165,12 @@ class LabelForm(MarketForm):
             code=CodeToScan(typed["code"]),
             panel_width_mm=typed["panel_width_mm"],
             panel_height_mm=typed["panel_height_mm"],
-            printer_id=typed["printer"].pk if typed["printer"] else None,
+            printer_id=typed["printer"],
             accent=typed["accent"],
             has_cut_marks=typed["has_cut_marks"],
+            layout=Layout(typed["layout"] or Layout.LABEL),
+            has_logo=typed["has_logo"],
+            has_room_words=typed["has_room_words"],
         )
 
 
@@ -183,5 +194,8 @@ def first_choices(
         "printer": ask.printer_id,
         "accent": ask.accent,
         "has_cut_marks": ask.has_cut_marks,
+        "layout": ask.layout.value,
+        "has_logo": ask.has_logo,
+        "has_room_words": ask.has_room_words,
         "reason": reason,
     }

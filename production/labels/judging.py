@@ -7,7 +7,7 @@ from formulas.label_rules.claims import Composition, Wording, class_prompt, pack
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.required_items import missing_items
 from production.batch_states import BatchState
-from production.documents.records import LabelFace
+from production.documents.records import LabelFace, LabelLayout
 from production.labels.face import Maker
 
 LEVELS = {"stop": 0, "ask": 1, "note": 2}
@@ -18,6 +18,18 @@ OFF_THE_LABEL = Problem(
     "list_off_the_label",
     "The ingredient list does not stand on this label.",
     "Say where it stands: on a second label, a tag or a leaflet that goes with each bar.",
+)
+SECOND_STICKER = Problem(
+    "ask",
+    "second_sticker",
+    "This sticker carries the customer's words alone.",
+    "Print the label with the required items too, and say where it stands: under the bar, on the box, on a tag.",
+)
+NO_WORDING = Problem(
+    "stop",
+    "no_wording",
+    "There is no wording to print: none of the orders of this batch has one chosen here.",
+    "Choose the customer's wording, or write it into the order line first.",
 )
 ENDED = (BatchState.REJECTED, BatchState.SCRAPPED, BatchState.REWORKED, BatchState.CANCELLED)
 
@@ -61,15 +73,26 @@ def claim_problems(face: LabelFace, *, market: str) -> Iterable[Problem]:
 
 
 def item_problems(
-    face: LabelFace, *, market: str, on: date, maker: Maker, has_street: bool, has_durability: bool
+    face: LabelFace,
+    *,
+    market: str,
+    on: date,
+    maker: Maker,
+    has_street: bool,
+    has_durability: bool,
+    has_report: bool = False,
 ) -> tuple[Problem, ...]:
     """What the law of the market wants on the label and is not there, or has to be decided by a person."""
+    if face.layout == LabelLayout.WORDS:
+        return (SECOND_STICKER,) if face.wording else (NO_WORDING,)
     has_maker = maker.is_complete
     filled = {
         "identity": face.identity,
         "net_quantity": face.net_weight,
         "name_and_place": "yes" if has_maker else "",
-        "responsible_person": "yes" if has_maker else "",
+        "responsible_person": "yes" if has_maker and maker.is_person_of_market else "",
+        "country_of_origin": maker.origin,
+        "safety_report": "yes" if has_report else "",
         "role_word": "yes",
         "street": "yes" if has_street else "",
         "batch_number": face.batch_number,

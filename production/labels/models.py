@@ -1,4 +1,4 @@
-"""Printed labels as they were frozen, what became of them, and the stock and printers they are printed on."""
+"""Printed labels as they were frozen and what became of them; stocks and printers; who answers in which market."""
 
 from decimal import Decimal
 from typing import Any
@@ -16,6 +16,7 @@ class LabelPrint(models.Model):
     finish = models.CharField(max_length=120, default="plain")
     stock_key = models.CharField("label stock", max_length=40)
     copies = models.PositiveIntegerField()
+    is_second = models.BooleanField("stickers with the customer's words alone", default=False)
     frozen: Any = models.JSONField(help_text="Everything that was on the label.")
     sha256 = models.CharField(max_length=64)
     typed_once = models.UUIDField(
@@ -104,6 +105,60 @@ class PrinterFit(models.Model):
 
     def __str__(self) -> str:
         return f"{self.printer} on {self.stock_key}"
+
+
+class MarketPerson(models.Model):
+    """Who answers for the bars in one market, where that is not simply the workshop: one row a market."""
+
+    class Market(models.TextChoices):
+        EU = "eu", "European Union"
+        UK = "uk", "Great Britain"
+        CA = "ca", "Canada"
+
+    market = models.CharField(max_length=12, choices=Market.choices, unique=True)
+    name = models.CharField(max_length=120)
+    address = models.CharField(max_length=300, help_text="Lines with commas between, as they stand on the label.")
+    origin = models.CharField(
+        "country of origin", max_length=60, blank=True, help_text="Such as “Made in USA”; empty if made in the market."
+    )
+
+    class Meta:
+        ordering = ["market"]
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.get_market_display()})"
+
+    @property
+    def address_lines(self) -> tuple[str, ...]:
+        return tuple(part.strip() for part in self.address.split(",") if part.strip())
+
+
+class Assessment(models.Model):
+    """An assessor's safety report on one design in one market. Rows are only added; the newest holds."""
+
+    class ShareOf(models.TextChoices):
+        BAR = "bar", "of the finished bar"
+        OILS = "oils", "of the oils"
+
+    design = models.ForeignKey("formulas.Design", on_delete=models.PROTECT, related_name="assessments")
+    market = models.CharField(max_length=12)
+    assessor = models.CharField(max_length=120)
+    report = models.CharField("number of the report", max_length=80)
+    assessed_on = models.DateField("day of the report")
+    formula_name = models.CharField(max_length=120)
+    revision_number = models.PositiveIntegerField("revision of the formula")
+    most_scent_percent = models.DecimalField(
+        "most scent percent", max_digits=6, decimal_places=3, null=True, blank=True
+    )
+    share_of = models.CharField("measured as a share", max_length=4, choices=ShareOf.choices, default=ShareOf.BAR)
+    noted_at = models.DateTimeField(auto_now_add=True)
+    noted_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-noted_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"Report {self.report} for {self.design}"
 
 
 class LabelAnswer(models.Model):

@@ -1,6 +1,5 @@
 """What stands on the label pages, put into words for the templates."""
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -8,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
 
+from django.core.paginator import Page
 from django.urls import reverse
 
 from formulas.declaration import Balance, Declaration
@@ -19,26 +19,20 @@ from production.labels.bars import bars_by_finish, hand_over_day
 from production.labels.choices import LabelAsk
 from production.labels.declaration_paper import MARKETS, STYLES, sources_of
 from production.labels.declared import BatchLabels, FinishLabel
+from production.labels.desk import NO_SHIFT, Desk
 from production.labels.forms import LabelForm, MarketForm, first_choices
+from production.labels.label_list import BatchRow
+from production.labels.present import NEEDS_A_REPORT
 from production.labels.preview import LabelPicture, label_picture
-from production.labels.reads import (
-    BatchRow,
-    last_accent,
-    plain_ask,
-    printed_counts,
-    printer_offsets,
-    prints_of,
-    spare_labels,
-    wordings_of,
-)
+from production.labels.reads import plain_ask, spare_labels, wordings_of
 from production.labels.sheets import PreparedLabel
-from production.labels.stocks import usual_printer
 from soapshop.models import Workshop
 
-NO_SHIFT = (Decimal(0), Decimal(0))
 CLOSE_ENOUGH_GRAMS = Decimal("0.001")
 SETTINGS = ("workshop-settings", "Open the settings")
-MENDED_IN_SETTINGS = ("missing_name_and_place", "missing_responsible_person", "missing_contact", "undecided_street")
+MENDED_IN_SETTINGS = ("missing_name_and_place", "missing_contact", "undecided_street")
+MENDED_ON_THE_HOUSE_PAGE = ("missing_responsible_person", "undecided_country_of_origin")
+MENDED_BY_A_REPORT = ("undecided_safety_report", "assessed_other_revision")
 MENDED_AT_MATERIALS = ("missing_name", "unconfirmed_name", "unknown_allergens", "missing_sap", "color_not_listed")
 
 STATE_SHAPES = {BatchState.RELEASED: "ready", BatchState.READY_FOR_REVIEW: "review", BatchState.HELD: "hold"}
@@ -62,8 +56,9 @@ class Tab:
     is_here: bool
 
 
-def list_lead(rows: Iterable[BatchRow]) -> str:
-    """The first line: labels that can be printed, labels that wait or are stopped."""
+def list_lead(page: Page[BatchRow]) -> str:
+    """The first line: labels that can be printed, and those that are stopped or printed, of the page that is shown."""
+    rows = page.object_list
     ready = sum(finish.bars for row in rows for finish in row.finishes if finish.is_ready and not finish.is_printed)
     done = sum(1 for row in rows for finish in row.finishes if finish.is_ready and finish.is_printed)
     stopped = sum(1 for row in rows for finish in row.finishes if not finish.is_ready)
@@ -71,32 +66,32 @@ def list_lead(rows: Iterable[BatchRow]) -> str:
         return "No bars wait for labels."
     first = f"{_labels(ready)} can be printed now" if ready else "No labels wait to be printed"
     rest = [f"{_finishes(stopped)} stopped" if stopped else "", f"{_finishes(done)} printed" if done else ""]
-    return f"{first}{''.join(f'; {words}' for words in rest if words)}."
+    here = " on this page" if page.has_other_pages() else ""
+    return f"{first}{here}{''.join(f'; {words}' for words in rest if words)}."
 
 
 def plain_choices(
-    batch: Batch, key: str, *, workshop: Workshop, on: date
+    batch: Batch, key: str, desk: Desk, *, workshop: Workshop, on: date
 ) -> tuple[LabelAsk, dict[str, Any], list[str]]:
     """The printing that is offered first, what stands in its form, and the wordings to choose from."""
     bars = bars_by_finish(batch, plan_of(batch)).get(key, 1)
     ask, wordings = plain_ask(key, workshop=workshop, copies=bars), wordings_of(batch)
-    last = batch.label_prints.filter(finish=key).only("frozen").first()
-    ask = replace(ask, printer_id=usual_printer(ask.stock), accent=last_accent(batch))
+    ask = replace(ask, printer_id=desk.usual_printer, accent=desk.accent, has_logo=bool(workshop.logo_name))
     initial = first_choices(
         ask,
         spares=spare_labels(bars),
-        offsets=NO_SHIFT if ask.printer_id else printer_offsets(ask.stock),
+        offsets=NO_SHIFT if ask.printer_id else desk.offsets,
         hand_over=hand_over_day(batch, on=on),
         wordings=wordings,
-        reason=last.frozen.get("reason", "") if last else "",
+        reason=desk.last_reason(key),
     )
     return replace(ask, wording=initial["wording"]), initial, wordings
 
 
-def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[str, Any]:
-    labels, finish = prepared.labels, prepared.finish
-    picture = label_picture(prepared.face, prepared.paper.stock, accent=prepared.paper.accent_hex)
-    counts = printed_counts([batch])
+def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm, desk: Desk) -> dict[str, Any]:
+    labels, finish, paper = prepared.labels, prepared.finish, prepared.paper
+    picture = label_picture(prepared.face, paper.stock, accent=paper.accent_hex, others=desk.stocks.values())
+    printed = desk.printed[finish.key]
     has_stop = bool(prepared.stops)
     return {
         "batch": batch,
@@ -108,7 +103,7 @@ def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[s
         "market": MARKETS[labels.market],
         "style": STYLES[labels.style],
         "basis": labels.basis,
-        "tabs": _tabs("production:batch-labels", batch, labels, finish, counts),
+        "tabs": _tabs("production:batch-labels", batch, labels, finish),
         "findings": findings(prepared.problems, batch),
         "questions": prepared.asks,
         "picture": picture if isinstance(picture, LabelPicture) else None,
@@ -117,10 +112,10 @@ def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm) -> dict[s
         "form": form,
         "state_shape": STATE_SHAPES.get(batch.state, "waiting"),
         "asks_panel": any(problem.code == "panel_unknown" for problem in prepared.problems),
-        "lead": _batch_lead(prepared, counts[batch.pk, finish.key]),
+        "lead": _batch_lead(prepared, printed),
         "may_print": not has_stop,
-        "prints": prints_of(batch),
-        "printed": counts[batch.pk, finish.key],
+        "prints": desk.prints,
+        "printed": printed,
         "query": urlencode({"finish": finish.key, "market": labels.market, "style": labels.style}),
     }
 
@@ -138,8 +133,9 @@ def working_page(batch: Batch, labels: BatchLabels, finish: FinishLabel, form: M
         "basis": labels.basis,
         "on": labels.on,
         "form": form,
-        "tabs": _tabs("production:label-working", batch, labels, finish, Counter()),
+        "tabs": _tabs("production:label-working", batch, labels, finish),
         "findings": findings(problems, batch),
+        "labels_need_report": labels.market in NEEDS_A_REPORT,
         "sources": sources_of(declaration, labels.on) if declaration else (),
         "balance_words": _balance_words(declaration.balance) if declaration else "",
         "lead": _working_lead(declaration, finish),
@@ -155,6 +151,10 @@ def findings(problems: Iterable[Problem], batch: Batch) -> list[Finding]:
 def _where(problem: Problem, batch: Batch) -> tuple[str, str]:
     if problem.code in MENDED_IN_SETTINGS:
         return reverse(SETTINGS[0]), SETTINGS[1]
+    if problem.code in MENDED_ON_THE_HOUSE_PAGE:
+        return reverse("production:label-house"), "Open what stands on every label"
+    if problem.code in MENDED_BY_A_REPORT:
+        return reverse("production:label-reports", args=[batch.number]), "Open the safety reports"
     if problem.code in MENDED_AT_MATERIALS:
         return reverse("formulas:material-list"), "Open the materials"
     if problem.code in ("not_weighed", "on_hold"):
@@ -162,9 +162,7 @@ def _where(problem: Problem, batch: Batch) -> tuple[str, str]:
     return "", ""
 
 
-def _tabs(
-    page: str, batch: Batch, labels: BatchLabels, here: FinishLabel, counts: Counter[tuple[int, str]]
-) -> list[Tab]:
+def _tabs(page: str, batch: Batch, labels: BatchLabels, here: FinishLabel) -> list[Tab]:
     address = reverse(page, args=[batch.number])
     found = []
     for finish in labels.finishes:

@@ -3,12 +3,14 @@
 The picture has its own units: PICTURE_WIDTH of them make the width of the label.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from production.documents.label_fit import FittedLabel, LabelDoesNotFit, fit_label
+from production.documents.label_blocks import FittedLabel
+from production.documents.label_fit import LabelDoesNotFit, fit_label
 from production.documents.label_marks import accent_strip_mm
-from production.documents.label_records import LabelFace, LabelShape, LabelStock
+from production.documents.label_records import LabelFace, LabelLayout, LabelShape, LabelStock
 from production.documents.label_sheet import LONGEST_LABEL_TEXT
 from production.documents.qr_path import QrPath, qr_path
 from soapshop.paper import PaperRefused
@@ -55,6 +57,10 @@ class LabelPicture:
     accent_size: str = ""
     accent_middle: str = ""
     glue_x: str = ""
+    logo_x: str = ""
+    logo_y: str = ""
+    logo_width: str = ""
+    logo_height: str = ""
 
 
 @dataclass(frozen=True)
@@ -65,11 +71,13 @@ class PictureRefusal:
     choices: tuple[str, ...] = ()
 
 
-def label_picture(face: LabelFace, stock: LabelStock, *, accent: str = "") -> LabelPicture | PictureRefusal:
-    """Fit the words as the printer will, and draw them; or say what stands in the way."""
+def label_picture(
+    face: LabelFace, stock: LabelStock, *, accent: str = "", others: Iterable[LabelStock] | None = None
+) -> LabelPicture | PictureRefusal:
+    """Fit the words as the printer will, and draw them; or say what stands in the way and which stocks would do."""
     try:
         face = exact_words(face, longest=LONGEST_LABEL_TEXT)
-        fitted = fit_label(face, stock)
+        fitted = fit_label(face, stock, others=others)
         qr = qr_path(face.qr_text) if face.qr_text else None
     except LabelDoesNotFit as refusal:
         return PictureRefusal(str(refusal).removesuffix(" ".join(refusal.choices)).strip(), refusal.choices)
@@ -82,6 +90,7 @@ def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath
     scale = PICTURE_WIDTH / float(stock.label_width_mm)
     height_mm = float(stock.label_height_mm)
     strip = float(accent_strip_mm(stock)) * scale
+    logo = fitted.logo
     smallest = min(block.size_mm * typeface(block.face).letters_height("o") for block in fitted.blocks)
     return LabelPicture(
         width=figure(PICTURE_WIDTH),
@@ -90,7 +99,7 @@ def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath
         inner_height=figure(height_mm * scale - 1),
         lines=tuple(_lines(fitted, scale)),
         smallest_mm=figure(smallest),
-        description=f"{face.product}, {face.net_weight}, batch {face.batch_number}, {_size(stock)}.",
+        description=_description(face, stock),
         rule_x=figure(fitted.rule_left_mm * scale) if fitted.rule_left_mm else "",
         rule_from=figure(height_mm * 0.12 * scale),
         rule_to=figure(height_mm * 0.88 * scale),
@@ -104,6 +113,10 @@ def _picture(face: LabelFace, stock: LabelStock, fitted: FittedLabel, qr: QrPath
         accent_color=accent,
         accent_size=figure(strip),
         accent_middle=figure(PICTURE_WIDTH / 2 - strip / 2),
+        logo_x=figure(logo.left_mm * scale) if logo else "",
+        logo_y=figure(logo.top_mm * scale) if logo else "",
+        logo_width=figure(logo.width_mm * scale) if logo else "",
+        logo_height=figure(logo.height_mm * scale) if logo else "",
         glue_x=figure(PICTURE_WIDTH - float(stock.glue_mm) * scale) if stock.glue_mm else "",
     )
 
@@ -131,6 +144,12 @@ def _lines(fitted: FittedLabel, scale: float) -> list[PictureLine]:
 def figure(length: float) -> str:
     """A length as an attribute of a drawing."""
     return f"{length:.2f}".rstrip("0").rstrip(".")
+
+
+def _description(face: LabelFace, stock: LabelStock) -> str:
+    if face.layout == LabelLayout.WORDS:
+        return f"{face.wording}, {_size(stock)}."
+    return f"{face.product}, {face.net_weight}, batch {face.batch_number}, {_size(stock)}."
 
 
 def _size(stock: LabelStock) -> str:

@@ -8,14 +8,16 @@ from formulas.geometry import BarSize, CavityMold, MoldError
 from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
 from production.batches.models import Batch
-from production.documents.label_records import LabelFace, LabelRun, LabelSheetPaper, LetterMeasure
+from production.documents.label_records import LabelFace, LabelLayout, LabelRun, LabelSheetPaper, LetterMeasure
 from production.labels.bars import newest_release
 from production.labels.choices import CodeToScan, LabelAsk
 from production.labels.decided import Answers, answers_of, settled
-from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
+from production.labels.declared import BatchLabels, FinishLabel, batch_labels
 from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
 from production.labels.judging import asks, claim_problems, in_order, item_problems, state_problems, stops
+from production.labels.logos import logo_of
 from production.labels.net import NetFigure, WorkingLine, net_figure
+from production.labels.present import Answerable, present_day
 from production.labels.stocks import all_stocks, find_stock, printer_correction, shifted
 from soapshop.frozen_json import from_json, to_json
 from soapshop.models import Workshop
@@ -76,16 +78,15 @@ class PreparedLabel:
 
 def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
     """Work out one label of a batch. Refuses a finish or a stock that is not there."""
-    labels = batch_labels(
-        batch, present_day([batch]), market=ask.market, style=ask.style, on=on, hand_over=ask.hand_over
-    )
-    return prepared_from(batch, labels, ask, workshop=workshop, on=on, answers=answers_of([batch]))
+    present = present_day([batch], workshop=workshop, market=ask.market)
+    labels = batch_labels(batch, present, market=ask.market, style=ask.style, on=on, hand_over=ask.hand_over)
+    return prepared_from(batch, labels, ask, workshop=workshop, on=on)
 
 
 def prepared_from(
-    batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date, answers: Answers
+    batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date, answers: Answers | None = None
 ) -> PreparedLabel:
-    """The same for labels that are worked out already; `answers` are those given before."""
+    """The same for labels that are worked out already; `answers` given before are read where there is a question."""
     finish, stock = labels.finish(ask.finish), find_stock(ask.stock)
     if finish is None:
         raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
@@ -98,21 +99,26 @@ def prepared_from(
         market=ask.market,
         typed=ask.net_weight,
     )
-    maker = _maker(workshop, ask)
+    maker = _maker(workshop, ask, labels.person)
     bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
     words = replace(_words(batch, labels, ask, workshop, maker), removed=tuple(part.name for part in finish.removed))
+    logo = logo_of(workshop) if ask.has_logo else None
+    words = replace(words, logo_aspect=logo.aspect) if logo else words
     face = label_face(words, market=ask.market, declaration=finish.declaration, net=net.statement, face=bar, on=on)
+    is_second = face.layout == LabelLayout.WORDS
     problems = [
         *state_problems(batch.state, hold_reason=batch.hold_reason),
         *finish.problems,
         *([Problem("stop", "no_list", finish.refusal, "")] if finish.refusal else []),
         *(finish.declaration.problems if finish.declaration else ()),
-        *net.problems,
-        *([missing] if (missing := panel_problem(ask.market, bar)) else []),
+        *(() if is_second else net.problems),
+        *([missing] if not is_second and (missing := panel_problem(ask.market, bar)) else []),
         *claim_problems(face, market=ask.market),
-        *_item_problems(face, words, ask, workshop, on),
+        *_item_problems(face, words, ask, workshop, on, has_report=labels.assessed is not None),
     ]
     placed = shifted(printer_correction(ask.printer_id, stock), ask.offset_x_mm, ask.offset_y_mm)
+    if answers is None:
+        answers = answers_of([batch]) if asks(problems) else {}
     problems = settled(problems, design_id=batch.design_id, market=ask.market, answers=answers)
     paper = LabelSheetPaper(
         stock=stock,
@@ -123,6 +129,7 @@ def prepared_from(
         offset_y_mm=placed.offset_y_mm,
         scale_x=placed.scale_x,
         scale_y=placed.scale_y,
+        logo_name=logo.file_name if logo else "",
         accent_hex=ask.accent,
         has_cut_marks=ask.has_cut_marks,
     )
@@ -167,6 +174,8 @@ def label_from_json(given: dict[str, object]) -> FrozenLabel:
 def trial_paper(prepared: PreparedLabel) -> LabelSheetPaper:
     """One sheet on plain paper to lay over the labels: outlined, and marked so that it never goes on a bar."""
     face = replace(prepared.face, brand=TRIAL, net_weight=prepared.face.net_weight or "Net Wt –")
+    if face.layout == LabelLayout.WORDS:
+        face = replace(face, wording=f"{TRIAL}: {face.wording}", net_weight="")
     per_page = prepared.paper.stock.labels_per_page
     copies = min(prepared.ask.copies, per_page - prepared.paper.start_position + 1)
     return replace(
@@ -186,8 +195,11 @@ def _bar_size(batch: Batch) -> BarSize | None:
         return None
 
 
-def _maker(workshop: Workshop, ask: LabelAsk) -> Maker:
+def _maker(workshop: Workshop, ask: LabelAsk, person: Answerable | None) -> Maker:
+    """Who is named: the person of the market where one is entered, else the workshop itself."""
     contact = workshop.website or workshop.email or workshop.phone
+    if person is not None:
+        return Maker(person.name, person.address_lines, ask.role.value, contact, person.origin, True)
     return Maker(workshop.maker_name.strip(), workshop.address_lines, ask.role.value, contact)
 
 
@@ -206,11 +218,13 @@ def _words(batch: Batch, labels: BatchLabels, ask: LabelAsk, workshop: Workshop,
         best_before=release.best_before if release else None,
         qr_text=codes[ask.code],
         has_list=ask.has_list,
+        room_words=workshop.shared_room_words if ask.has_room_words else "",
+        layout=ask.layout.value,
     )
 
 
 def _item_problems(
-    face: LabelFace, words: FaceWords, ask: LabelAsk, workshop: Workshop, on: date
+    face: LabelFace, words: FaceWords, ask: LabelAsk, workshop: Workshop, on: date, *, has_report: bool
 ) -> tuple[Problem, ...]:
     try:
         return item_problems(
@@ -220,6 +234,7 @@ def _item_problems(
             maker=words.maker,
             has_street=bool(workshop.street and workshop.prints_street),
             has_durability=words.best_before is not None,
+            has_report=has_report,
         )
     except LabelRuleError as refusal:
         return (Problem("stop", "no_rules", str(refusal), "Choose another market."),)

@@ -4,7 +4,6 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -12,36 +11,36 @@ from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
-from production.batches.models import Batch, BatchQuerySet
+from production.batches.models import Batch
 from production.batches.records import plan_of
 from production.documents.batch_paper import batch_paper_pdf
 from production.documents.declaration_sheet import declaration_sheet_pdf
-from production.documents.label_sheet import label_sheet_pdf
+from production.documents.label_sheet import label_job_pdf
 from production.labels.actions import print_labels, reprinted_pdf
 from production.labels.bars import bars_by_finish
 from production.labels.batch_papers import PAPERS, batch_paper
 from production.labels.declaration_paper import declaration_paper
-from production.labels.declared import BatchLabels, FinishLabel, batch_labels, present_day
+from production.labels.declared import BatchLabels, FinishLabel, batch_labels
+from production.labels.desk import desk_of
 from production.labels.forms import LabelForm, MarketForm
+from production.labels.label_list import label_page
+from production.labels.logos import label_job
 from production.labels.models import LabelPrint
 from production.labels.pages import batch_page, list_lead, plain_choices, working_page
-from production.labels.reads import batch_for_labels, batches_with_bars, label_rows
+from production.labels.present import present_day
+from production.labels.reads import batch_for_labels, usual_stock
 from production.labels.sheets import LabelRefusal, PreparedLabel, prepare_label, trial_paper
 from soapshop.models import Workshop
 from soapshop.paper import PaperRefused, PaperUnavailable
 from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
-ROWS_A_PAGE = 100
-
 
 @require_GET
 def label_list(request: StaffRequest) -> HttpResponse:
-    today = timezone.localdate()
     shown = request.GET.get("show", "")
-    page = _page_of(batches_with_bars(shown), request.GET.get("page"))
-    rows = label_rows(page.object_list, workshop=request.workshop, on=today)
-    context = {"rows": rows, "page": page, "shown": shown, "lead": list_lead(rows)}
+    page = label_page(shown, request.GET.get("page"), workshop=request.workshop, on=timezone.localdate())
+    context = {"rows": page.object_list, "page": page, "shown": shown, "lead": list_lead(page)}
     return render(request, "production/labels/label_list.html", context)
 
 
@@ -53,8 +52,9 @@ def batch_label_page(request: StaffRequest, number: str) -> HttpResponse:
     key = _finish_key(request, batch)
     if key is None:
         return render(request, "production/labels/no_bars.html", {"batch": batch})
-    ask, initial, wordings = plain_choices(batch, key, workshop=workshop, on=today)
-    form = LabelForm(request.POST or None, initial=initial, wordings=wordings)
+    desk = desk_of(batch, usual_stock(workshop))
+    ask, initial, wordings = plain_choices(batch, key, desk, workshop=workshop, on=today)
+    form = LabelForm(request.POST or None, initial=initial, wordings=wordings, desk=desk)
     if form.is_valid():
         ask = form.ask(key)
     prepared = prepare_label(batch, ask, workshop=workshop, on=today)
@@ -62,7 +62,7 @@ def batch_label_page(request: StaffRequest, number: str) -> HttpResponse:
         answer = _printed(request, batch, prepared, form)
         if answer is not None:
             return answer
-    context = batch_page(batch, prepared, form)
+    context = batch_page(batch, prepared, form, desk)
     return render(request, "production/labels/batch_labels.html", context)
 
 
@@ -70,7 +70,7 @@ def _printed(request: StaffRequest, batch: Batch, prepared: PreparedLabel, form:
     """Print, or write the refusal into the form and return None."""
     try:
         if request.POST["do"] == "trial":
-            trial = print_beside(label_sheet_pdf, trial_paper(prepared))
+            trial = print_beside(label_job_pdf, label_job(trial_paper(prepared)))
             return _pdf(trial, f"trial-{batch.number}-{prepared.finish.key}")
         kept = print_labels(
             batch_id=batch.pk,
@@ -160,14 +160,6 @@ def label_print(request: StaffRequest, number: str, pk: int) -> HttpResponse:
     return _pdf(pdf, f"labels-{kept.batch.number}-{kept.pk}")
 
 
-def _page_of(batches: BatchQuerySet, number: str | None) -> Page:
-    """A shop whose bars fit on one page is read without counting them first."""
-    first = list(batches[: ROWS_A_PAGE + 1]) if number in (None, "", "1") else []
-    if 0 < len(first) <= ROWS_A_PAGE:
-        return Paginator(first, ROWS_A_PAGE).get_page(1)
-    return Paginator(batches, ROWS_A_PAGE).get_page(number)
-
-
 def _batch(number: str) -> Batch:
     found: Batch = get_object_or_404(batch_for_labels(), number=number)
     return found
@@ -186,9 +178,8 @@ def _asked_list(request: StaffRequest, batch: Batch) -> tuple[BatchLabels, Finis
     own = {"market": workshop.market, "style": workshop.declaration_style}
     form = MarketForm({name: request.GET.get(name, "") or usual for name, usual in own.items()})
     chosen: dict[str, Any] = form.cleaned_data if form.is_valid() else own
-    labels = batch_labels(
-        batch, present_day([batch]), market=chosen["market"], style=chosen["style"], on=timezone.localdate()
-    )
+    present = present_day([batch], workshop=workshop, market=chosen["market"])
+    labels = batch_labels(batch, present, market=chosen["market"], style=chosen["style"], on=timezone.localdate())
     finish = labels.finish(request.GET.get("finish", "")) or next(iter(labels.finishes), None)
     if finish is None:
         raise Http404(f"{batch} has no bars to label.")

@@ -1,7 +1,5 @@
 """Hostile words in every field that reaches paper: printed as words or refused with a sentence, never acted on."""
 
-import socket
-import threading
 from dataclasses import fields, is_dataclass, replace
 
 import pytest
@@ -41,29 +39,6 @@ MARKUP = [
     "&lt;i&gt; &amp; &#65;",
     "'; DROP TABLE soap; --",
 ]
-
-
-@pytest.fixture
-def listener():
-    calls: list[bytes] = []
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        server.settimeout(0.05)
-        is_over = threading.Event()
-
-        def accept() -> None:
-            while not is_over.is_set():
-                try:
-                    caller, _ = server.accept()
-                except TimeoutError:
-                    continue
-                calls.append(caller.recv(200))
-                caller.close()
-
-        thread = threading.Thread(target=accept)
-        thread.start()
-        yield server.getsockname()[1], calls
-        is_over.set()
-        thread.join()
 
 
 def _with_words(thing, words, name=""):

@@ -6,8 +6,10 @@ import pytest
 
 from formulas.models import Material, PartIngredient
 from production.batches.models import Batch
-from production.labels.declared import batch_labels, present_day
+from production.labels.declared import batch_labels
+from production.labels.present import present_day
 from production.labels.reads import batch_for_labels
+from soapshop.models import Workshop
 from tests.production.label_shop import (
     TODAY,
     cut_from,
@@ -25,7 +27,8 @@ STYLES = ("as_added", "as_resulting")
 
 def labels(batch: Batch, *, market="us_soap", style="as_added"):
     found = batch_for_labels().get(pk=batch.pk)
-    return batch_labels(found, present_day([found]), market=market, style=style, on=TODAY)
+    present = present_day([found], workshop=Workshop.current(), market=market)
+    return batch_labels(found, present, market=market, style=style, on=TODAY)
 
 
 def codes(finish):

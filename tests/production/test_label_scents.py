@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from formulas.declaration import DeclaredInput, LabelNames
-from production.labels.scents import scent_problems
+from production.labels.scents import Ceilings, scent_lines, scent_problems
 
 NAMES = LabelNames(us="Fragrance", eu="Parfum")
 
@@ -15,7 +15,8 @@ def scent(grams, name="Harbor lavender"):
 
 
 def codes(given, limits, lowest="1000"):
-    return [p.code for p in scent_problems(given, limits, lowest_cured_mass_grams=Decimal(lowest))]
+    lines = scent_lines(given, Ceilings(limits), lowest_cured_mass_grams=Decimal(lowest))
+    return [problem.code for problem in scent_problems(lines)]
 
 
 @pytest.mark.parametrize(

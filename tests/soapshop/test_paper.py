@@ -2,10 +2,8 @@
 
 import io
 import json
-import socket
 import subprocess
 import sys
-import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -29,30 +27,6 @@ def _run(code: str, **env: str) -> str:
     )
     assert done.returncode == 0, done.stderr
     return done.stdout.strip()
-
-
-@pytest.fixture
-def listener():
-    """A port on loopback that notes whoever calls."""
-    calls: list[bytes] = []
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        server.settimeout(0.05)
-        is_over = threading.Event()
-
-        def accept() -> None:
-            while not is_over.is_set():
-                try:
-                    caller, _ = server.accept()
-                except TimeoutError:
-                    continue
-                calls.append(caller.recv(200))
-                caller.close()
-
-        thread = threading.Thread(target=accept)
-        thread.start()
-        yield server.getsockname()[1], calls
-        is_over.set()
-        thread.join()
 
 
 def test_pdf_is_tagged_with_language_and_title():

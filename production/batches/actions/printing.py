@@ -9,6 +9,7 @@ from production.batches.ticket import ticket_paper
 from production.documents.batch_ticket import batch_ticket_pdf
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
+from soapshop.paper_press import print_beside
 
 
 def ticket_pdf(
@@ -23,7 +24,7 @@ def ticket_pdf(
         scan_text=scan_text,
         copy_number=copy_number or batch.tickets_printed + 1,
     )
-    return batch_ticket_pdf(paper)
+    return print_beside(batch_ticket_pdf, paper)
 
 
 @transaction.atomic

@@ -8,9 +8,10 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from production.batches.models import Batch
-from production.labels.declared import batch_labels, present_day
+from production.labels.declared import batch_labels
 from production.labels.figures import finish_figures, finish_problems
 from production.labels.judging import stops
+from production.labels.present import present_day
 from production.labels.reads import batch_for_labels
 from soapshop.models import Workshop
 
@@ -29,10 +30,11 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         batch, workshop = found_batch(options["batch"]), Workshop.current()
+        market = options["market"] or workshop.market
         labels = batch_labels(
             batch,
-            present_day([batch]),
-            market=options["market"] or workshop.market,  # type: ignore[arg-type]
+            present_day([batch], workshop=workshop, market=market),
+            market=market,  # type: ignore[arg-type]
             style=options["style"] or workshop.declaration_style,  # type: ignore[arg-type]
             on=timezone.localdate(),
         )

@@ -11,17 +11,19 @@ from django.utils import timezone
 
 from production.batches.models import Batch
 from production.batches.records import plan_of
-from production.documents.label_sheet import label_sheet_pdf
+from production.documents.label_sheet import label_job_pdf
 from production.documents.label_stock import LABEL_STOCKS
 from production.labels.actions import print_labels, reprinted_pdf
 from production.labels.bars import bars_by_finish
 from production.labels.choices import LabelAsk
 from production.labels.figures import problem_figures
+from production.labels.logos import label_job
 from production.labels.reads import plain_ask, spare_labels, wordings_of
 from production.labels.sheets import LabelRefusal, PreparedLabel, prepare_label, trial_paper
 from production.management.commands.declaration import REFUSED, found_batch
 from soapshop.models import User, Workshop
 from soapshop.paper import PaperError
+from soapshop.paper_press import print_beside
 
 
 class Command(BaseCommand):
@@ -52,7 +54,7 @@ class Command(BaseCommand):
             kept = None
             if options["trial"]:
                 prepared = replace(prepared, paper=trial_paper(prepared))
-                pdf = label_sheet_pdf(prepared.paper)
+                pdf = print_beside(label_job_pdf, label_job(prepared.paper))
             else:
                 kept = print_labels(
                     batch_id=batch.pk, ask=ask, reason=options["reason"], on=today, by=_account(options["by"])
