@@ -11,6 +11,7 @@ from production.documents.label_fit import LabelDoesNotFit, fit_label
 from production.documents.label_sheet import label_sheet_pdf
 from production.documents.label_stock import LETTER_10, LETTER_30
 from production.documents.records import LabelRun, LabelSheetPaper
+from production.labels.face import FaceWords, Maker, label_face
 from production.labels.net import read_net_weight
 from production.labels.net_weight import NetWeightError, net_statement
 from production.labels.tolerances import tolerable_error
@@ -107,3 +108,10 @@ def test_many_variants_print_in_the_count_each_needs():
     runs = tuple(LabelRun(replace(LABEL, product=f"Harbor Hill {scent}"), scent) for scent in range(1, 8))
     said = " ".join(page_texts(label_sheet_pdf(LabelSheetPaper(LETTER_10, runs))))
     assert [said.count(f"Harbor Hill {scent}") for scent in range(1, 8)] == [1, 2, 3, 4, 5, 6, 7]
+
+
+def test_the_owner_may_say_that_the_room_is_shared():
+    """case-C91: the owner's own words are printed beside the list; nothing is concluded from them."""
+    words = FaceWords("Dune", "Soap", "B26-1", Maker("Quarry Lane", ("Elderford",)), room_words="Made beside nut oils")
+    face = label_face(words, market="us_soap", declaration=None, net=None, face=None, on=ON)
+    assert face.notes == ("Made beside nut oils",)

@@ -1,11 +1,12 @@
 """Scents on the label page: what the certificate allows on the lowest cured weight."""
 
+from datetime import date
 from decimal import Decimal
 
 import pytest
 
 from formulas.declaration import DeclaredInput, LabelNames
-from production.labels.scents import Ceilings, scent_lines, scent_problems
+from production.labels.scents import AssessedFormula, Ceilings, scent_lines, scent_problems
 
 NAMES = LabelNames(us="Fragrance", eu="Parfum")
 
@@ -49,3 +50,20 @@ def test_two_scents_may_share_a_substance():
 def test_bars_without_scent_need_no_certificate():
     oil = DeclaredInput(material="Olive oil", grams=Decimal(700), role="fat", names=NAMES)
     assert codes((oil,), {}) == []
+
+
+@pytest.mark.parametrize(
+    ("grams", "bites", "levels"),
+    [
+        pytest.param("30", "the house rule", [], id="case-C47: within all three"),
+        pytest.param("31", "the house rule", ["ask"], id="case-C47: over the house rule alone"),
+        pytest.param("33", "the house rule", ["stop"], id="case-C47: over the assessed formula too"),
+    ],
+)
+def test_the_strictest_of_three_ceilings_bites(grams, bites, levels):
+    """Certificate 9.27, assessed 3.2, house rule 3 percent, all on 1,000 g (worked by hand)."""
+    oil = DeclaredInput(material="Olive oil", grams=Decimal(1000), role="fat", names=NAMES)
+    assessed = AssessedFormula("A. Berg", "R-7", date(2026, 6, 1), "Dune", 1, Decimal("3.2"))
+    ceilings = Ceilings({"Harbor lavender": Decimal("9.27")}, assessed, Decimal(3))
+    (line,) = scent_lines((oil, scent(grams)), ceilings, lowest_cured_mass_grams=Decimal(1000))
+    assert (line.strictest.what, [problem.level for problem in line.problems]) == (bites, levels)
