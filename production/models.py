@@ -14,6 +14,7 @@ from production.labels.models import (
 )
 from production.part_batches.models import PartBatch, PartWeighing
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
+from production.scales.models import Scale, ScaleCheck
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
 from production.tracing.models import Recall, RecallContact
 
@@ -45,6 +46,8 @@ __all__ = [
     "Recall",
     "RecallContact",
     "Release",
+    "Scale",
+    "ScaleCheck",
     "ShopStock",
     "SpecialDay",
     "StepRecord",

@@ -6,6 +6,7 @@ from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
 from production.part_batches.urls import urlpatterns as part_batch_urls
 from production.plan.urls import urlpatterns as plan_urls
+from production.scales.urls import urlpatterns as scale_urls
 from production.stock.urls import urlpatterns as stock_urls
 from production.today.urls import urlpatterns as today_urls
 from production.tracing.urls import urlpatterns as tracing_urls
@@ -19,6 +20,7 @@ urlpatterns = [
     *cure_urls,
     *label_urls,
     *plan_urls,
+    *scale_urls,
     *stock_urls,
     *today_urls,
     *tracing_urls,

@@ -60,6 +60,13 @@ class WeighForm(forms.Form):
         help_text="Only when the weight lies outside the accepted band.",
     )
 
+    scale = forms.CharField(
+        max_length=40,
+        required=False,
+        label="On another scale",
+        help_text="Left empty: the usual one for this dose.",
+        widget=forms.TextInput(attrs={"list": "scales", "autocomplete": "off", "class": "narrow"}),
+    )
     is_part = forms.BooleanField(
         required=False, label="Only a part", help_text="The tub is empty; the rest comes from another lot."
     )

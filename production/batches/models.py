@@ -133,6 +133,9 @@ class Weighing(models.Model):
     actual_grams = MassField(null=True, blank=True)
     spilled_grams = MassField("drawn, but spilled before the pot", default=Decimal(0))
     scale = models.CharField(max_length=40, blank=True)
+    on_scale = models.ForeignKey(
+        "production.Scale", null=True, blank=True, on_delete=models.PROTECT, related_name="weighings"
+    )
     weighed_at = models.DateTimeField(null=True, blank=True)
     weighed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"

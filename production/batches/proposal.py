@@ -22,6 +22,7 @@ from production.batches.pours import open_wants, wants_by_pour
 from production.batches.proposed import LineProposal, OrderProposal, PartsProposal, PourProposal
 from production.batches.schedule import asked_of, route_of
 from production.batches.sizing import size_batch
+from production.batches.weigh_out import WeighRules
 from production.cure.bar_counts import bar_counts
 from production.plan.work_days import current_work_days
 from production.planning.calendar import CalendarError, WorkDays
@@ -69,7 +70,8 @@ def propose_for_order(
     if not with_grams:
         return proposal
     _read_for_sizing(proposal)
-    return replace(proposal, lines=tuple(_with_grams(line, workshop) for line in proposal.lines))
+    rules = WeighRules.with_scales(workshop)
+    return replace(proposal, lines=tuple(_with_grams(line, workshop, rules) for line in proposal.lines))
 
 
 def propose_for_orders(
@@ -214,12 +216,14 @@ def _read_for_sizing(proposal: OrderProposal) -> None:
     prefetch_related_objects([line.line for line in lines], *(f"design__{path}" for path in SIZED_FROM))
 
 
-def _with_grams(found: LineProposal, workshop: Workshop) -> LineProposal:
+def _with_grams(found: LineProposal, workshop: Workshop, rules: WeighRules) -> LineProposal:
     """Size each pot, so that what cannot be weighed or portioned is said before anything is planned."""
     if found.revision is None or found.problem:
         return found
     try:
-        pours = tuple(replace(pour, sized=size_batch(ask_of(found, pour), workshop=workshop)) for pour in found.pours)
+        pours = tuple(
+            replace(pour, sized=size_batch(ask_of(found, pour), workshop=workshop, rules=rules)) for pour in found.pours
+        )
     except BatchRefusal as refusal:
         return replace(found, problem=str(refusal))
     return replace(found, pours=pours)

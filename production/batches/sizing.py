@@ -40,19 +40,22 @@ class SizedBatch:
     warnings: tuple[str, ...]
 
 
-def size_batch(ask: BatchAsk, *, workshop: Workshop) -> SizedBatch:
-    """Work one batch out to the gram. Raises BatchRefusal with the mend when it cannot be made as asked."""
+def size_batch(ask: BatchAsk, *, workshop: Workshop, rules: WeighRules | None = None) -> SizedBatch:
+    """Work one batch out to the gram. Raises BatchRefusal with the mend when it cannot be made as asked.
+
+    Whoever sizes several hands in the ``rules``, so that the list of scales is read once.
+    """
     if not ask.revision.is_approved:
         raise BatchRefusal(
             f"{ask.revision} is not approved, so no batch may be made from it. Approve the formula first."
         )
     try:
-        return _sized(ask, workshop)
+        return _sized(ask, workshop, rules or WeighRules.with_scales(workshop))
     except (MoldError, PortionError, FinishError, WeighingError) as refusal:
         raise BatchRefusal(str(refusal)) from refusal
 
 
-def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
+def _sized(ask: BatchAsk, workshop: Workshop, rules: WeighRules) -> SizedBatch:
     rows, drops = drawing_rows(ask.design), drawing_drops(ask.design)
     scented = _scented_fraction(ask.design)
     scale = _scaled(ask, scented, jugs=len(portion_shares(rows, drops)), workshop=workshop)
@@ -65,7 +68,7 @@ def _sized(ask: BatchAsk, workshop: Workshop) -> SizedBatch:
     )
     jugs = portion_plan(rows, made, drops=drops)
     check_held_back(ask.design, jugs, spec)
-    lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, WeighRules.of(workshop))
+    lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, rules)
     groups = finish_groups(ask.ordered_bars, ask.wants) if ask.ordered_bars else ()
     plan = freeze_plan(ask, result, jugs, lines, groups, workshop)
     warnings = (*(warning for jug in jugs for warning in jug.warnings), *_bench_warnings(plan))

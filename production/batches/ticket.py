@@ -1,7 +1,7 @@
 """A batch as the record its ticket is printed from."""
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from formulas.cross_section import split_grams
@@ -21,13 +21,15 @@ from production.documents.records import (
     ProcessStep,
     WeighingLine,
 )
+from production.scales.reads import checks_in_words
 from production.stock.models import Lot
 from soapshop.models import Workshop
 from soapshop.units import format_grams
 
+SCALES_CHECKED = "Scales checked today"
 BEFORE_START = (
     "Area clear; pot, mold and mixer clean",
-    "Scales checked today",
+    SCALES_CHECKED,
     "All lots here, released, in date",
     "Goggles, gloves, apron, sleeves on",
     "Tap or eyewash clear; window open",
@@ -61,7 +63,7 @@ def ticket_paper(
         printed_by=printed_by,
         copy_number=copy_number,
         order_numbers=tuple(dict.fromkeys(served.line.order.number for served in batch.serves.all())),
-        before_start=BEFORE_START,
+        before_start=_before_start(printed_at.date()),
         weighings=tuple(weighing_lines(weighings)),
         portions=tuple(_portion_lines(plan)),
         drawing=paper_drawing(plan),
@@ -92,6 +94,12 @@ def ticket_paper(
         shop_name=workshop.name,
         paper_size=workshop.paper_size,
     )
+
+
+def _before_start(today: date) -> tuple[str, ...]:
+    """The ticks before the start, with how the scales stand today where they are kept on a list."""
+    scales = checks_in_words(today=today)
+    return tuple(f"{line}: {scales}" if scales and line == SCALES_CHECKED else line for line in BEFORE_START)
 
 
 def weighing_lines(weighings: Iterable[Weighing]) -> Iterable[WeighingLine]:

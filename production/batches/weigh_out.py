@@ -1,14 +1,16 @@
 """The weigh-out of a batch: each dose with its phase, its tolerance and the band the scale must show."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
 from formulas.models import Design, FormulaLine, FormulaRevision, Material
 from formulas.portions import PortionPlan
-from formulas.weighing import DoseTooSmall, WeighingError, accept_band, round_to_step, smallest_dose_grams
+from formulas.weighing import DoseTooSmall, Scale, WeighingError, accept_band, round_to_step, smallest_dose_grams
 from production.batches.models import Weighing
+from production.scales.choice import smallest_on_any
+from production.scales.models import Scale as ScaleRow
 from soapshop.models import Workshop
 from soapshop.units import format_grams
 
@@ -25,6 +27,7 @@ class WeighRules:
     dose_step: Decimal
     minor_step: Decimal
     tolerances: tuple[tuple[str, Decimal], ...]
+    scales: tuple[Scale, ...] = ()
 
     @classmethod
     def of(cls, workshop: Workshop) -> "WeighRules":
@@ -35,6 +38,11 @@ class WeighRules:
             minor_step=workshop.minor_scale_step_grams,
             tolerances=tuple((kind, getattr(workshop, f"{kind}_tolerance_percent") / 100) for kind in Tolerance.values),
         )
+
+    @classmethod
+    def with_scales(cls, workshop: Workshop) -> "WeighRules":
+        """Return the rules with the scales on the workshop's list, in one query: read them once for all batches."""
+        return replace(cls.of(workshop), scales=tuple(row.figures for row in ScaleRow.objects.in_use()))
 
     def step(self, tolerance_class: str) -> Decimal:
         steps = {
@@ -54,7 +62,9 @@ class WeighRules:
         return dict(self.tolerances)[tolerance_class]
 
     def smallest_grams(self, tolerance_class: str) -> Decimal:
-        """Return the least dose of this kind that the finest scale of the workshop weighs well enough."""
+        """Return the least dose of this kind that a scale of the workshop weighs well enough (rule W1)."""
+        if self.scales:
+            return smallest_on_any(self.scales, self.tolerance(tolerance_class))
         return smallest_dose_grams(
             scale_min_grams=Decimal(0),
             sd_grams=None,

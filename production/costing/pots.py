@@ -14,6 +14,7 @@ from production.bar_ledger import Balance, BarState
 from production.batches.asked import BatchAsk, BatchRefusal
 from production.batches.models import Batch, Weighing
 from production.batches.sizing import size_batch
+from production.batches.weigh_out import WeighRules
 from production.costing.prices import lot_price_per_gram, part_materials, part_price, todays_prices
 from production.cure.bar_counts import bar_counts
 from production.stock.models import PartMove
@@ -44,7 +45,9 @@ def design_pot(
     usable = design.mold.usable_bars
     fillings = 1 if bars is None else max(-(-bars_poured(bars, workshop) // usable), 1)
     try:
-        sized = size_batch(BatchAsk(design, revision, design.mold, fillings, 0, ()), workshop=workshop)
+        sized = size_batch(
+            BatchAsk(design, revision, design.mold, fillings, 0, ()), workshop=workshop, rules=WeighRules.of(workshop)
+        )
     except BatchRefusal as refusal:
         return PotCost(design.name, "", None, refusal=str(refusal))
     made = usable * fillings

@@ -9,6 +9,7 @@ from django.db.models import Max
 from formulas.models import Design, FormulaRevision
 from production.batches.asked import BatchAsk, BatchRefusal
 from production.batches.sizing import size_batch
+from production.batches.weigh_out import WeighRules
 from production.planning.plan_records import Supply
 from production.stock.models import Lot
 from soapshop.models import Workshop
@@ -60,7 +61,9 @@ def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Works
     bars = design.mold.usable_bars
     found: Counter[int] = Counter()
     try:
-        sized = size_batch(BatchAsk(design, revision, design.mold, 1, 0), workshop=workshop)
+        sized = size_batch(
+            BatchAsk(design, revision, design.mold, 1, 0), workshop=workshop, rules=WeighRules.of(workshop)
+        )
     except BatchRefusal:
         return found
     for line in sized.lines:

@@ -8,9 +8,18 @@ from decimal import Decimal
 from production.bar_ledger import BarState
 
 # In the order in which a person looks: first what is still here, then what is with somebody, then what is gone.
-HERE = (BarState.IN_CURE, BarState.RELEASED, BarState.HELD, BarState.RETURNED, BarState.RETAINED)
+HERE = (
+    BarState.IN_CURE,
+    BarState.RELEASED,
+    BarState.HELD,
+    BarState.RETURNED,
+    BarState.SECOND,
+    BarState.RETAINED,
+)
 WITH_ORDERS = (BarState.RESERVED, BarState.PACKED)
 GONE_OUT = (BarState.SHIPPED,)
+# Out of the house without an order: nobody in the book to call.
+LET_GO = (BarState.LET_GO,)
 NO_MORE = (BarState.TEST, BarState.SPOILED)
 
 
@@ -72,12 +81,16 @@ class Bars:
         return self.at(*GONE_OUT)
 
     @property
+    def let_go(self) -> int:
+        return self.at(*LET_GO)
+
+    @property
     def no_more(self) -> int:
         return self.at(*NO_MORE)
 
     @property
     def accounted(self) -> int:
-        return self.here + self.with_orders + self.shipped + self.no_more
+        return self.here + self.with_orders + self.shipped + self.let_go + self.no_more
 
     @property
     def gap(self) -> int:
@@ -91,7 +104,7 @@ class Bars:
     @property
     def lines(self) -> tuple[tuple[str, int], ...]:
         """Every place that holds bars, in the order in which a person looks."""
-        order = (*HERE, *WITH_ORDERS, *GONE_OUT, *NO_MORE)
+        order = (*HERE, *WITH_ORDERS, *GONE_OUT, *LET_GO, *NO_MORE)
         return tuple((state.label, self.places[state]) for state in order if self.places.get(state))
 
 

@@ -36,6 +36,7 @@ def _bars(bars: Bars) -> dict[str, Any]:
         "here": bars.here,
         "kept_for_orders": bars.with_orders,
         "handed_over": bars.shipped,
+        "given_away": bars.let_go,
         "spoiled_or_tested": bars.no_more,
         "accounted": bars.accounted,
         "not_accounted": bars.gap,

@@ -16,6 +16,8 @@ def bars_sentence(bars: Bars) -> str:
     if not bars.made:
         return "No bars have been cut yet."
     parts = [f"{bars.here:,} still here", f"{bars.with_orders:,} kept for orders", f"{bars.shipped:,} handed over"]
+    if bars.let_go:
+        parts.append(f"{bars.let_go:,} given away or sold as seconds, to nobody in the book")
     if bars.no_more:
         parts.append(f"{bars.no_more:,} spoiled or used for tests")
     text = f"{counted(bars.made, 'bar')} made: {', '.join(parts)}."

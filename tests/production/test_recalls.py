@@ -11,7 +11,8 @@ from django.core.management.base import CommandError
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch
-from production.cure.actions.packing import allocate_bars, hand_over, pack_order
+from production.cure.actions.packing import hand_over, pack_order
+from production.cure.actions.reserving import allocate_bars
 from production.lot_states import LotState
 from production.stock.models import Lot
 from production.tracing.actions import (
@@ -188,6 +189,7 @@ def test_the_command_tells_figures_as_json(sold, code):
         "here": 5,
         "kept_for_orders": 0,
         "handed_over": 6,
+        "given_away": 0,
         "spoiled_or_tested": 1,
         "accounted": 12,
         "not_accounted": 0,

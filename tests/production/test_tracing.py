@@ -10,19 +10,19 @@ from django.db import transaction
 
 from formulas.models import Part
 from orders.models import Customer
-from production.bar_ledger import PLACES
+from production.bar_ledger import PLACES, BarState
 from production.batches.actions.after_pour import hold_batch
 from production.batches.actions.bench import undo_weighing
 from production.batches.models import Weighing
-from production.cure.actions.packing import allocate_bars
+from production.cure.actions.reserving import allocate_bars
 from production.stock.actions import make_part_lot, receive_lot, save_supplier, use_parts
 from production.stock.models import Lot, Origin, PartMove
 from production.tracing.graph import Edge, batch, lot, part_lot, walk
 from production.tracing.kin import ancestors, descendants, kin_edges
 from production.tracing.reads import trace_page, whole_trace
-from production.tracing.records import GONE_OUT, HERE, NO_MORE, WITH_ORDERS
+from production.tracing.records import GONE_OUT, HERE, LET_GO, NO_MORE, WITH_ORDERS, Bars
 from production.tracing.subjects import NotFound, find_subject
-from production.tracing.words import answer, duration
+from production.tracing.words import answer, bars_sentence, duration
 from tests.production.builders import TODAY, weighed_batch
 from tests.production.cure_builders import make_cut, make_design, make_order, make_released
 from tests.production.stores_shop import material
@@ -260,4 +260,19 @@ def test_a_time_taken_is_said_as_people_say_it(seconds, said):
 
 
 def test_every_place_a_bar_can_be_is_counted_once():
-    assert sorted(chain(HERE, WITH_ORDERS, GONE_OUT, NO_MORE)) == sorted(PLACES)
+    assert sorted(chain(HERE, WITH_ORDERS, GONE_OUT, LET_GO, NO_MORE)) == sorted(PLACES)
+
+
+def test_seconds_given_away_are_said_apart_for_nobody_can_be_called():
+    bars = Bars(12, {BarState.SHIPPED: 7, BarState.SECOND: 2, BarState.LET_GO: 3})
+    assert (bars.here, bars.shipped, bars.let_go, bars.gap) == (2, 7, 3, 0)
+    assert bars_sentence(bars) == (
+        "12 bars made: 2 still here, 0 kept for orders, 7 handed over, "
+        "3 given away or sold as seconds, to nobody in the book. All are accounted for."
+    )
+
+
+def test_bars_the_book_cannot_place_are_said_and_not_hidden():
+    assert bars_sentence(Bars(12, {BarState.SHIPPED: 11})) == (
+        "12 bars made: 0 still here, 0 kept for orders, 11 handed over. 1 bar cannot be placed: look into the bar book."
+    )

@@ -13,13 +13,13 @@ from production.batches.actions.writing import finish_step, locked_batch, note_d
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Deviation, Weighing
 from production.batches.records import plan_of
-from production.batches.weigh_out import WeighRules
+from production.batches.scale_of_line import scale_of_line
 from production.planning.route import POUR
 from production.stock.actions import StockRefusal, draw_from_lot, give_back
 from production.stock.models import Lot
 from production.today.actions import refresh_risks
 from soapshop.audit import note_event
-from soapshop.models import User, Workshop
+from soapshop.models import User
 from soapshop.units import format_grams
 
 LINE_GONE = "This line was taken back meanwhile. Look at the weigh-out again."
@@ -70,10 +70,11 @@ def weigh_line(
             f"{format_grams(grams)} lies outside {format_grams(weighing.accept_low_grams)} to "
             f"{format_grams(weighing.accept_high_grams)}. Weigh it again, or write down what happened."
         )
+    weighing.scale, weighing.on_scale = scale_of_line(weighing, named=scale, grams=grams, on=on)
     _draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
-    weighing.lot, weighing.actual_grams, weighing.scale = lot, grams, (scale or usual_scale(weighing))[:40]
+    weighing.lot, weighing.actual_grams = lot, grams
     weighing.weighed_at, weighing.weighed_by = timezone.now(), by
-    weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by"])
+    weighing.save(update_fields=["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by"])
     if not is_in_band:
         what = f"{weighing.material}: {format_grams(grams)} weighed, {format_grams(weighing.planned_grams)} planned."
         note_deviation(batch=batch, weighing=weighing, by=by, what=f"{what} {what_happened.strip()}")
@@ -239,12 +240,6 @@ def _locked_weighing(weighing_id: int) -> tuple[Batch, Weighing]:
     if weighing is None:
         raise BatchRefusal(LINE_GONE)
     return batch, weighing
-
-
-def usual_scale(weighing: Weighing) -> str:
-    """Name the scale that the workshop weighs this kind of line on."""
-    step = WeighRules.of(Workshop.current()).step(weighing.tolerance_class)
-    return f"scale of {format_grams(step)}"
 
 
 def _move(batch: Batch, to: BatchState) -> None:

@@ -53,7 +53,7 @@ def _weigh(weighing: Weighing, form: WeighForm, request: StaffRequest) -> None:
     if given["is_part"]:
         weigh_part(**told)
     else:
-        weigh_line(**told, what_happened=given["what_happened"])
+        weigh_line(**told, scale=given["scale"], what_happened=given["what_happened"])
 
 
 @require_POST
