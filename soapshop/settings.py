@@ -88,6 +88,10 @@ DATABASES = {
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
+# ── Planning ────────────────────────────────────────────────────────────────────────────────────────────────────────
+# Plans are worked out in a process of their own, so that no page waits; 0 where a host allows no further process.
+PLAN_IN_BACKGROUND = env.flag("SOAPSHOP_BACKGROUND", default=not TESTING)
+
 # ── Accounts ────────────────────────────────────────────────────────────────────────────────────────────────────────
 AUTH_USER_MODEL = "soapshop.User"
 LOGIN_URL = "login"

@@ -1,11 +1,10 @@
-"""What a proposal would change, in words: batches that move, batches that are new, and orders that stay late."""
+"""What a proposal would change, in words: batches that move and batches that are new."""
 
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
 from production.plan.records import ShopPlan, order_number
-from production.planning.lateness import CAME_LATE, INGREDIENT, LateReason, Relief, reliefs, why_late
 from production.planning.plan_answer import STATUS_TEXT, PlanStatus
 from production.planning.plan_records import POUR, RELEASE, Plan, PlannedBatch
 from production.planning.repair import Rung
@@ -23,13 +22,6 @@ class Change:
     pour_on: date
     release_on: date
     orders: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class LateWords:
-    line: str
-    late_days: int
-    why: str
 
 
 @dataclass(frozen=True)
@@ -87,30 +79,3 @@ def _status(rung: Rung) -> str:
     if answer.status == PlanStatus.GOOD and answer.levels and answer.levels[0].bound:
         return f"{STATUS_TEXT[answer.status]} No plan can have fewer than {answer.levels[0].bound} late days."
     return f"{STATUS_TEXT[answer.status]} {answer.notice}".strip()
-
-
-def late_words(shop: ShopPlan, plan: Plan) -> tuple[LateWords, ...]:
-    """Return each line that is late in this plan and why."""
-    return tuple(LateWords(each.line, each.late_days, _why(each)) for each in why_late(shop.asked, plan))
-
-
-def _why(reason: LateReason) -> str:
-    earliest = (
-        f"{reason.earliest_on:%b} {reason.earliest_on.day}, {reason.earliest_on.year}" if reason.earliest_on else ""
-    )
-    if reason.kind == CAME_LATE:
-        if not earliest:
-            return "It came too late: there is no open day left for it in the days looked at."
-        return (
-            f"It came too late: even alone in the workshop, after its cure it is packed on {earliest} at the earliest."
-        )
-    if reason.kind == INGREDIENT:
-        day = earliest or "no day"
-        return f"It waits for an ingredient: with what is on the shelf and on its way it is packed on {day}."
-    return (
-        f"Other batches are in its way; alone it would be packed on {earliest}." if earliest else "It finds no place."
-    )
-
-
-def relief_words(shop: ShopPlan) -> tuple[Relief, ...]:
-    return reliefs(shop.asked)

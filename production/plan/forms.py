@@ -67,6 +67,17 @@ class WorkWeekForm(forms.ModelForm):
         self.fields["hold_days"] = _count("A promised date is held for", "days", least=1, most=90)
 
 
+class ProposeForm(forms.Form):
+    """How long the search may take, in seconds."""
+
+    seconds = forms.TypedChoiceField(
+        label="Time for the search",
+        choices=((10, "10 seconds"), (30, "30 seconds"), (120, "2 minutes")),
+        coerce=int,
+        initial=10,
+    )
+
+
 class PromiseForm(forms.Form):
     design = forms.ModelChoiceField(
         Design.objects.filter(is_shelved=False),

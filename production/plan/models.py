@@ -1,5 +1,6 @@
 """When the workshop works and what it can hold at once, the plans that were proposed, and dates held for customers."""
 
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
@@ -12,6 +13,8 @@ from formulas.models import Design
 MINUTES_A_DAY = 1440
 # A working figure of common practice (no published source): four hours at the bench on a day that is open.
 USUAL_MINUTES = 240
+# Who works a plan out says so every second or two; after so long nobody does any more.
+SILENCE = timedelta(seconds=30)
 
 
 def _minutes(name: str) -> Any:
@@ -137,14 +140,28 @@ class BatchPin(models.Model):
 
 
 class PlanRun(models.Model):
-    """One plan as it was proposed: from what, by which engine, how good, and who took what of it."""
+    """One plan as it was proposed: from what, by which engine, how good, and who took what of it.
+
+    A plan that is still being worked out tells how it goes: late days of the best so far, and the moment it said so.
+    """
+
+    class Work(models.TextChoices):
+        WORKING = "working", "Being worked out"
+        DONE = "done", "Worked out"
+        STOPPED = "stopped", "Stopped with the best so far"
+        BROKEN = "broken", "Broke off"
 
     at = models.DateTimeField(auto_now_add=True, db_index=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
     for_day = models.DateField()
     input_hash = models.CharField(max_length=64)
     asked: Any = models.JSONField()
-    answer: Any = models.JSONField()
+    answer: Any = models.JSONField(default=dict)
+    work = models.CharField(max_length=8, choices=Work.choices, default=Work.DONE)
+    seconds = models.PositiveSmallIntegerField("seconds it may take", default=0)
+    told_at = models.DateTimeField(null=True, blank=True)
+    late_days_so_far = models.PositiveIntegerField(null=True, blank=True)
+    is_stop_asked = models.BooleanField(default=False)
     accepted_at = models.DateTimeField(null=True, blank=True)
     accepted_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
@@ -156,6 +173,13 @@ class PlanRun(models.Model):
 
     def __str__(self) -> str:
         return f"Plan {self.pk}"
+
+    def is_working(self, now: datetime) -> bool:
+        """Say whether somebody still works on it; a silence of half a minute means that nobody does."""
+        return self.work == self.Work.WORKING and now - (self.told_at or self.at) < SILENCE
+
+    def has_broken_off(self, now: datetime) -> bool:
+        return self.work == self.Work.BROKEN or (self.work == self.Work.WORKING and not self.is_working(now))
 
 
 class HeldDate(models.Model):

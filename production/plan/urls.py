@@ -5,6 +5,8 @@ from production.plan.views import board, calendar, promise
 urlpatterns = [
     path("plan/board/", board.plan_board, name="plan-board"),
     path("plan/board/propose/", board.plan_propose, name="plan-propose"),
+    path("plan/board/<int:pk>/progress/", board.plan_progress, name="plan-progress"),
+    path("plan/board/<int:pk>/stop/", board.plan_stop, name="plan-stop"),
     path("plan/board/<int:pk>/accept/", board.plan_accept, name="plan-accept"),
     path("plan/board/batches/<slug:number>/keep/", board.batch_pin, name="batch-pin"),
     path("plan/promise/", promise.promise, name="promise"),

@@ -1,37 +1,50 @@
 """Why a line is late: it came too late, waits for an ingredient, or others are in its way; and what would help.
 
-The first two are found by planning the line alone in an empty workshop. What one more of something would change is
-found by planning the whole anew, quickly: "saves so many late days" was seen, "would not help" is never claimed.
+Too late and waiting for an ingredient are bounds: no plan can do better. What one more of something would change is
+found by planning the whole anew: "saves so many late days" was seen. "Would not help" is only said where a bound of the
+relaxed workshop proves it.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from production.planning.bounds import earliest_days, least_late_days
 from production.planning.list_schedule import list_schedule
-from production.planning.plan_records import Plan, PlanInput, PlanLine
+from production.planning.load import FAR
+from production.planning.local_search import search
+from production.planning.plan_check import score
+from production.planning.plan_records import Plan, PlanInput, PlanLine, PlanResult
 
 CAME_LATE, INGREDIENT, CROWDED = "came_late", "ingredient", "crowded"
 PLENTY = 10**6
 HOUR = 60
+# Tries for each relaxed workshop, so that it is judged by the same search as the plan itself.
+RELIEF_TRIES = 150
 
 
 @dataclass(frozen=True)
 class LateReason:
-    """`earliest_on` is the first day the line could be packed were it alone."""
+    """`earliest_on` is the first day the line could be packed were it alone; `ingredient` names what it waits for."""
 
     line: str
     kind: str
     late_days: int
     earliest_on: date | None
+    ingredient: str = ""
 
 
 @dataclass(frozen=True)
 class Relief:
-    """One more of something, and the weighted late days the quick plan then saves."""
+    """One more of something, the weighted late days a plan then saves, and the lines that are in time with it.
+
+    `is_proven_useless` when a bound forbids that it saves any.
+    """
 
     what: str
     saved_days: int
+    is_proven_useless: bool = False
+    in_time: tuple[str, ...] = ()
 
 
 def late_lines(asked: PlanInput, plan: Plan) -> list[tuple[PlanLine, int]]:
@@ -50,29 +63,33 @@ def why_late(asked: PlanInput, plan: Plan) -> tuple[LateReason, ...]:
 
 
 def _reason(asked: PlanInput, line: PlanLine, days: int) -> LateReason:
-    alone = _alone(asked, line)
-    free = earliest_alone(asked, line)
-    if free is None or free >= line.due_on:
-        return LateReason(line.key, CAME_LATE, days, free)
-    with_supplies = _earliest(alone, line)
-    if with_supplies is None or with_supplies >= line.due_on:
-        without = _earliest(replace(alone, supplies=()), line)
+    bare = earliest_alone(asked, line)
+    if bare is None or bare >= line.due_on:
+        return LateReason(line.key, CAME_LATE, days, bare)
+    alone = _earliest(_alone(asked, line), line)
+    if alone is None or alone >= line.due_on:
+        for supply in asked.supplies:
+            rest = tuple(each for each in asked.supplies if each is not supply)
+            without = _earliest(replace(_alone(asked, line), supplies=rest), line)
+            if without is not None and without < line.due_on:
+                return LateReason(line.key, INGREDIENT, days, alone, supply.ingredient)
+        without = _earliest(replace(_alone(asked, line), supplies=()), line)
         if without is not None and without < line.due_on:
-            return LateReason(line.key, INGREDIENT, days, with_supplies)
-    return LateReason(line.key, CROWDED, days, with_supplies)
+            return LateReason(line.key, INGREDIENT, days, alone)
+    return LateReason(line.key, CROWDED, days, alone)
 
 
 def earliest_alone(asked: PlanInput, line: PlanLine) -> date | None:
-    """Return the first day the line could be packed in an empty workshop that lacks nothing: the cure's own day."""
+    """Return the day before which the line cannot be packed in a workshop that lacks nothing: the cure's own day."""
     return _earliest(_without_limits(_alone(asked, line)), line)
 
 
 def _alone(asked: PlanInput, line: PlanLine) -> PlanInput:
-    """The line in an empty workshop, wanted as soon as can be; the bars it has already stay with it."""
+    """The line in an empty workshop; the bars it has already stay with it."""
     own = {share.source for share in asked.reserved if share.line == line.key}
     return replace(
         asked,
-        lines=(replace(line, due_on=asked.today + timedelta(days=1)),),
+        lines=(line,),
         fixed=tuple(each for each in asked.fixed if each.key in own),
         movable=tuple(each for each in asked.movable if each.key in own),
         reserved=tuple(share for share in asked.reserved if share.line == line.key),
@@ -91,12 +108,14 @@ def _without_limits(asked: PlanInput) -> PlanInput:
 
 
 def _earliest(asked: PlanInput, line: PlanLine) -> date | None:
-    return dict(list_schedule(asked).plan.packs).get(line.key)
+    """The first day that no limit looked at by itself rules out: a bound, and mostly the day itself."""
+    day = earliest_days(asked).pack[line.key]
+    return None if day >= FAR else asked.today + timedelta(days=day)
 
 
-def reliefs(asked: PlanInput) -> tuple[Relief, ...]:
-    """Return what one more of each scarce thing saves in late days, the most helpful first; nothing that saves none."""
-    before = list_schedule(asked)
+def reliefs(asked: PlanInput, plan: Plan, *, tries: int = RELIEF_TRIES) -> tuple[Relief, ...]:
+    """Return what one more of each scarce thing saves in late days, the most helpful first."""
+    late = score(asked, plan).late_days
     changes: list[tuple[str, Callable[[PlanInput], PlanInput]]] = [
         (f"one more {mold}", _one_more_mold(mold)) for mold, _ in asked.molds
     ]
@@ -106,14 +125,22 @@ def reliefs(asked: PlanInput) -> tuple[Relief, ...]:
         ("one more pour a day", lambda shop: replace(shop, pours_per_day=shop.pours_per_day + 1)),
         ("every ingredient on the shelf today", lambda shop: replace(shop, supplies=())),
     ]
-    found = []
-    for what, change in changes:
-        after = list_schedule(change(asked))
-        if len(after.unplaced) <= len(before.unplaced):
-            found.append(Relief(what, before.score.late_days - after.score.late_days))
-    return tuple(
-        sorted((each for each in found if each.saved_days > 0), key=lambda each: (-each.saved_days, each.what))
-    )
+    found = [_relief(what, change(asked), plan, late, tries) for what, change in changes]
+    worth = [each for each in found if each.saved_days > 0 or each.is_proven_useless]
+    return tuple(sorted(worth, key=lambda each: (-each.saved_days, each.what)))
+
+
+def _relief(what: str, relaxed: PlanInput, plan: Plan, late: int, tries: int) -> Relief:
+    """Search on from the plan there is, and from a new one; useless only when the bound forbids any gain."""
+    least = least_late_days(relaxed)
+    if least >= late:
+        return Relief(what, 0, is_proven_useless=True)
+    starts = [PlanResult(plan, score(relaxed, plan)), list_schedule(relaxed)]
+    start = min((each for each in starts if not each.unplaced), key=lambda each: each.score.order)
+    better = search(relaxed, start, tries=tries, least=least)
+    still = {line.key for line, _ in late_lines(relaxed, better.plan)}
+    mended = tuple(line.key for line, _ in late_lines(relaxed, plan) if line.key not in still)
+    return Relief(what, max(late - better.score.late_days, 0), in_time=mended)
 
 
 def _one_more_mold(name: str) -> Callable[[PlanInput], PlanInput]:

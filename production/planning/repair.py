@@ -11,8 +11,9 @@ from production.planning.engine import plan
 from production.planning.plan_answer import LATE, Budget, PlanAnswer, PlanStatus
 from production.planning.plan_check import check, moves, score
 from production.planning.plan_records import POUR, Plan, PlanInput, PlannedBatch
+from production.planning.watch import UNWATCHED, Watch
 
-Planner = Callable[[PlanInput, Budget], PlanAnswer]
+Planner = Callable[[PlanInput, Budget, Watch], PlanAnswer]
 # How far around the batches hit the next rungs reach, in days between pours.
 REACH_DAYS = (3, 7, 14)
 
@@ -60,29 +61,49 @@ def batches_hit(asked: PlanInput) -> frozenset[str]:
     return frozenset(hit)
 
 
-def ladder(asked: PlanInput, budget: Budget, *, planner: Planner = plan) -> tuple[Rung, ...]:
-    """Return the rungs that are worth showing: each leaves fewer late days, or places more, than the one before."""
-    hit = batches_hit(asked)
+def ladder(
+    asked: PlanInput,
+    budget: Budget,
+    *,
+    planner: Planner = plan,
+    watch: Watch = UNWATCHED,
+    tell: Callable[[tuple[Rung, ...]], None] | None = None,
+) -> tuple[Rung, ...]:
+    """Return the rungs that are worth showing: each leaves fewer late days, or places more, than the one before.
+
+    `tell` gets the rungs so far after each of them. When the watch is stopped, what is there is kept.
+    """
     everything = frozenset(each.key for each in asked.movable)
-    steps = [("only what cannot stay", hit)]
-    steps += [(f"also pours within {days} days of it", _near(asked, hit, days)) for days in REACH_DAYS if hit]
-    steps.append(("any planned batch", everything))
+    steps = _steps(asked, everything)
     rungs: list[Rung] = []
-    tried: set[frozenset[str]] = set()
     bound = 0
     share = replace(budget, seconds=budget.seconds / len(steps))
     for name, free in steps:
-        if free in tried:
-            continue
-        tried.add(free)
-        rung = Rung(name, len(free), _judged(asked, planner(with_pinned(asked, free), share)))
+        if rungs and watch.is_stopped:
+            break
+        rung = Rung(name, len(free), _judged(asked, planner(with_pinned(asked, free), share, watch)))
         if free == everything and rung.answer.levels:
             bound = rung.answer.levels[0].bound
         if not rungs or _rank(rung) < _rank(rungs[-1]):
             rungs.append(rung)
+        if tell is not None:
+            tell(_bounded(rungs, len(everything), bound))
         if rung.is_whole and not rung.late_days:
             break
-    return tuple(rung if rung.freed == len(everything) else _as_a_part(rung, bound) for rung in rungs)
+    return _bounded(rungs, len(everything), bound)
+
+
+def _steps(asked: PlanInput, everything: frozenset[str]) -> list[tuple[str, frozenset[str]]]:
+    """What each rung frees; the same batches are not tried twice."""
+    hit = batches_hit(asked)
+    steps = [("only what cannot stay", hit)]
+    steps += [(f"also pours within {days} days of it", _near(asked, hit, days)) for days in REACH_DAYS if hit]
+    steps.append(("any planned batch", everything))
+    return [step for place, step in enumerate(steps) if step[1] not in [free for _, free in steps[:place]]]
+
+
+def _bounded(rungs: list[Rung], movable: int, bound: int) -> tuple[Rung, ...]:
+    return tuple(rung if rung.freed == movable else _as_a_part(rung, bound) for rung in rungs)
 
 
 def _as_a_part(rung: Rung, bound: int) -> Rung:

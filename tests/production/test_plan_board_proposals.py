@@ -17,7 +17,7 @@ from production.plan.actions.holding import hold_date, release_date
 from production.plan.actions.moving import PlanRefusal, move_batch, pin_batch, unpin_batch
 from production.plan.actions.proposals import accept_plan, propose_plan, rungs_of
 from production.plan.board import board_of
-from production.plan.changes import changes_of, late_words
+from production.plan.changes import changes_of
 from production.plan.models import HeldDate, PlanRun, WorkWeek
 from production.plan.plan_designs import net_bars, plan_steps
 from production.plan.promises import offers_for
@@ -195,7 +195,6 @@ def test_the_picture_has_a_row_for_each_batch_in_sight(shop):
     board = board_of(found, standing, standing=standing)
     assert {row.key for row in board.rows} <= set(found.batches)
     assert not any(row.is_new or row.is_moved for row in board.rows)
-    assert late_words(found, standing) == ()
     moved = replace(
         standing,
         batches=tuple(
@@ -206,11 +205,11 @@ def test_the_picture_has_a_row_for_each_batch_in_sight(shop):
     assert all(row.is_moved for row in board_of(found, moved, standing=standing).rows)
 
 
-def test_the_pages_by_hand(shop, owner_client, monkeypatch):
-    monkeypatch.setattr("production.plan.views.board.PAGE_SECONDS", 0)
+def test_the_pages_by_hand(shop, owner_client, owner):
     assert owner_client.get("/plan/board/").status_code == 200
-    assert owner_client.post("/plan/board/propose/").status_code == 302
-    run = PlanRun.objects.get()
+    assert owner_client.post("/plan/board/propose/", {"seconds": "forever"}).status_code == 302
+    assert not PlanRun.objects.exists()
+    run = proposal(workshop_today(), owner)
     page = owner_client.get("/plan/board/", {"rung": "nonsense"})
     assert page.context["run"] == run
     assert owner_client.post(f"/plan/board/{run.pk}/accept/", {"rung": "9999999", "batch": []}).status_code == 302

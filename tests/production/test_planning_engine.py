@@ -240,6 +240,25 @@ class TestCheck:
         asked = replace(self.asked, fixed=(replace(plan.batches[0], key="pinned"),))
         assert "moved" in self.broken(plan, asked)
 
+    def test_a_planned_batch_left_out(self):
+        """A batch that is planned already may move, but not vanish; moved to another day it passes."""
+        plan = self.plan()
+        asked = replace(self.asked, movable=plan.batches[:1])
+        assert self.broken(plan, asked) == set()
+        assert "dropped" in self.broken(replace(plan, batches=plan.batches[1:]), asked)
+        renamed = (replace(plan.batches[0], key="another"), *plan.batches[1:])
+        assert "dropped" in self.broken(replace(plan, batches=renamed), asked)
+
+    def test_bars_that_belong_to_a_line(self):
+        """Bars of a batch that are kept for one line may not go to another, nor become fewer."""
+        plan = self.plan()
+        share = plan.shares[0]
+        asked = replace(self.asked, movable=plan.batches, reserved=(share,))
+        assert self.broken(plan, asked) == set()
+        fewer = (replace(share, bars=share.bars - 1), *plan.shares[1:])
+        assert "reserved" in self.broken(replace(plan, shares=fewer), asked)
+        assert "reserved" in self.broken(replace(plan, shares=plan.shares[1:]), asked)
+
 
 SHORT = (
     PlanStep("pour", "pour", 0, 0, 60),

@@ -1,5 +1,6 @@
 """The search without the solver and the bounds no plan can better."""
 
+import sys
 from dataclasses import replace
 from datetime import timedelta
 
@@ -7,8 +8,10 @@ import pytest
 
 from production.benchmark.plan_shops import study_shop
 from production.planning.bounds import earliest_days, least_late_days
+from production.planning.engine import NO_SOLVER, plan
 from production.planning.list_schedule import list_schedule
 from production.planning.local_search import search
+from production.planning.plan_answer import Budget, PlanStatus
 from production.planning.plan_check import check
 from production.planning.plan_records import PlannedBatch, PlanStock, Share, Supply
 from production.planning.watch import Watch
@@ -59,6 +62,18 @@ def test_planned_batches_are_kept_and_pinned_ones_do_not_move():
     asked = workshop(*lines, pours_per_day=1, minutes=130, fixed=(pinned,), movable=(planned,), reserved=shares)
     found = search(asked, list_schedule(asked), tries=150)
     assert check(asked, found.plan) == ()
+
+
+def test_without_the_solver_everything_still_answers(monkeypatch):
+    """The package is hidden as where no file of it fits the machine: the search answers, and says why it did."""
+    monkeypatch.setitem(sys.modules, "ortools.sat.python", None)
+    asked = study_shop(20, seed=1, is_overloaded=True)
+    at_once, answer = plan(asked, Budget(seconds=0)), plan(asked, Budget(seconds=1, repeatable=0.1))
+    assert (answer.status, answer.engine, answer.notice) == (PlanStatus.LIST_ONLY, "list", NO_SOLVER)
+    assert check(asked, answer.plan) == ()
+    assert answer.score.order < at_once.score.order
+    assert answer.levels[0].bound <= answer.score.late_days
+    assert not answer.levels[0].is_proven
 
 
 class TestBounds:

@@ -1,5 +1,6 @@
 """Propose a plan, and take all or some of it over into the shop."""
 
+import math
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -10,14 +11,14 @@ from django.utils import timezone
 from production.batches.asked import BatchRefusal
 from production.plan.actions.making import make_planned_batches
 from production.plan.actions.moving import PlanRefusal, move_batch
+from production.plan.actions.working import start_plan, work_plan
 from production.plan.models import PlanRun
 from production.plan.records import ShopPlan, shop_plan
-from production.planning.plan_answer import Budget, PlanStatus
+from production.planning.plan_answer import PlanStatus
 from production.planning.plan_check import check
-from production.planning.plan_json import as_json, from_json, input_hash
+from production.planning.plan_json import from_json, input_hash
 from production.planning.plan_records import Plan, PlanInput
 from production.planning.repair import Rung
-from production.planning.worker import ladder_apart
 from soapshop.audit import note_event
 from soapshop.models import User
 
@@ -26,21 +27,13 @@ MAY_BE_LEFT = frozenset({"unmet", "not_packed"})
 
 
 def propose_plan(*, today: date, seconds: float, by: User | None) -> PlanRun:
-    """Plan the shop as it stands, in a process of its own, and keep the proposal. No batch changes."""
-    shop = shop_plan(today=today)
-    rungs = ladder_apart(shop.asked, Budget(seconds=seconds))
-    sound = [rung for rung in rungs if rung.is_whole and not check(shop.asked, rung.answer.plan)]
-    return PlanRun.objects.create(
-        by=by,
-        for_day=today,
-        input_hash=input_hash(shop.asked),
-        asked=as_json(shop.asked),
-        answer={"rungs": [as_json(rung) for rung in sound or rungs[:1]]},
-    )
+    """Plan the shop as it stands and wait for it. No batch changes."""
+    run = start_plan(today=today, seconds=math.ceil(seconds), by=by)
+    return work_plan(run_id=run.pk, seconds=seconds)
 
 
 def rungs_of(run: PlanRun) -> tuple[Rung, ...]:
-    return tuple(from_json(Rung, each) for each in run.answer["rungs"])
+    return tuple(from_json(Rung, each) for each in run.answer.get("rungs", ()))
 
 
 def asked_of_run(run: PlanRun) -> PlanInput:

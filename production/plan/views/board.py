@@ -8,45 +8,57 @@ from django.views.decorators.http import require_GET, require_POST
 
 from production.batches.models import Batch
 from production.plan.actions.moving import PlanRefusal, pin_batch, unpin_batch
-from production.plan.actions.proposals import accept_plan, propose_plan, rungs_of
+from production.plan.actions.proposals import accept_plan, rungs_of
+from production.plan.actions.working import start_plan, stop_plan
+from production.plan.background import work_in_background
 from production.plan.board import board_of
-from production.plan.changes import changes_of, late_words, relief_words, rung_words
+from production.plan.changes import changes_of, rung_words
+from production.plan.forms import ProposeForm
+from production.plan.late_lines import late_words, relief_words, useless_words
 from production.plan.models import BatchPin, PlanRun
-from production.plan.records import shop_plan
+from production.plan.records import ShopPlan, shop_plan
 from production.planning.plan_json import input_hash
 from production.planning.plan_records import Plan
 from soapshop.requests import StaffRequest
 
-# How long the solver may look while a person waits for the page.
-PAGE_SECONDS = 6.0
-
 
 @require_GET
 def plan_board(request: StaffRequest) -> HttpResponse:
-    """Show the shop's plan; with a proposal that still fits the shop, show that beside it."""
-    shop = shop_plan(today=timezone.localdate())
+    """Show the shop's plan; with a proposal that still fits the shop, show that beside it. Nothing is planned here."""
+    shop, now = shop_plan(today=timezone.localdate()), timezone.now()
     standing = Plan((*shop.asked.fixed, *shop.asked.movable), shop.asked.reserved)
-    run = PlanRun.objects.filter(accepted_at__isnull=True, for_day=shop.asked.today).first()
-    if run is not None and run.input_hash != input_hash(shop.asked):
-        run = None
+    run = _open_run(shop)
     rungs = rungs_of(run) if run else ()
     chosen = _place(request.GET.get("rung", ""), len(rungs))
+    facts = run.answer.get("late", []) if run else []
+    late = facts[chosen] if chosen < len(facts) else {}
     plan = rungs[chosen].answer.plan if rungs else standing
     context = {
         "shop": shop,
         "board": board_of(shop, plan, standing=standing),
-        "run": run,
+        "run": run if rungs else None,
+        "work": run,
+        "is_working": run is not None and run.is_working(now),
+        "has_broken_off": run is not None and run.has_broken_off(now),
         "rungs": rung_words(rungs),
         "rung": rungs[chosen] if rungs else None,
         "chosen": chosen,
         "changes": changes_of(shop, plan) if rungs else (),
-        "late": late_words(shop, plan),
-        "reliefs": relief_words(shop) if rungs and rungs[chosen].late_days else (),
+        "late": late_words(late),
+        "reliefs": relief_words(late),
+        "useless": useless_words(late),
+        "form": ProposeForm(),
         "pins": BatchPin.objects.select_related("batch__design"),
         "movable": [shop.batches[each.key] for each in shop.asked.movable],
         "today": shop.asked.today,
     }
     return render(request, "production/plan_board/board.html", context)
+
+
+def _open_run(shop: ShopPlan) -> PlanRun | None:
+    """The last plan that nobody took over and that was made from the shop as it still stands."""
+    run = PlanRun.objects.filter(accepted_at__isnull=True, for_day=shop.asked.today).first()
+    return run if run is not None and run.input_hash == input_hash(shop.asked) else None
 
 
 def _place(text: str, count: int) -> int:
@@ -58,10 +70,34 @@ def _place(text: str, count: int) -> int:
 
 @require_POST
 def plan_propose(request: StaffRequest) -> HttpResponse:
-    run = propose_plan(today=timezone.localdate(), seconds=PAGE_SECONDS, by=request.user)
-    problems = [problem for rung in rungs_of(run) for problem in rung.answer.problems]
-    for problem in problems[:3]:
-        messages.warning(request, f"{problem.text} {problem.mend}".strip())
+    form = ProposeForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "Choose how long the search may take.")
+        return redirect("production:plan-board")
+    try:
+        run = start_plan(today=timezone.localdate(), seconds=form.cleaned_data["seconds"], by=request.user)
+    except PlanRefusal as refusal:
+        messages.error(request, str(refusal))
+    else:
+        work_in_background(run)
+    return redirect("production:plan-board")
+
+
+@require_GET
+def plan_progress(request: StaffRequest, pk: int) -> HttpResponse:
+    """The panel that says how far a plan is; once it is worked out the whole page is asked for anew."""
+    run, now = get_object_or_404(PlanRun, pk=pk), timezone.now()
+    response = render(request, "production/plan_board/components/progress.html", {"work": run, "now": now})
+    if not run.is_working(now):
+        response["HX-Refresh"] = "true"
+    return response
+
+
+@require_POST
+def plan_stop(request: StaffRequest, pk: int) -> HttpResponse:
+    run = stop_plan(run_id=get_object_or_404(PlanRun, pk=pk).pk, by=request.user)
+    if run.work == PlanRun.Work.WORKING:
+        messages.success(request, "It stops in a moment; the best plan so far is kept.")
     return redirect("production:plan-board")
 
 
@@ -71,7 +107,7 @@ def plan_accept(request: StaffRequest, pk: int) -> HttpResponse:
     keys = frozenset(request.POST.getlist("batch"))
     rung = request.POST.get("rung", "")
     try:
-        place = _place(rung, len(run.answer["rungs"]))
+        place = _place(rung, len(run.answer.get("rungs", ())))
         accept_plan(run_id=run.pk, rung=place, keys=keys, today=timezone.localdate(), by=request.user)
     except PlanRefusal as refusal:
         messages.error(request, str(refusal))
