@@ -85,7 +85,7 @@ class Workshop(models.Model):
     least_cure_days = models.PositiveSmallIntegerField(
         default=28, validators=[MinValueValidator(1), MaxValueValidator(730)]
     )
-    pack_days = models.PositiveSmallIntegerField("days to label and pack", default=3)
+    pack_days = models.PositiveSmallIntegerField("days to label and pack", default=2)
     in_hand_days = models.PositiveSmallIntegerField("days in hand before an event", default=7)
     bar_spare_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("10"))
     bar_spare_least = models.PositiveSmallIntegerField(default=2)

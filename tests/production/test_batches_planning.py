@@ -41,10 +41,8 @@ def test_the_worked_plan_of_36_favors(owner, workshop):
     """Event June 14, in hand a week before: pour by April 23 for 40 bars, 8 toppers, 40 seals.
 
     Days, 10 % spare bars and seals, 25 % spare toppers: common practice, no published source; worked by hand for a
-    workshop that takes two days to label and pack (June 5 and 6), released on June 4, cured 42 days.
+    workshop as it is set up, which takes two days to label and pack (June 5 and 6), released on June 4, cured 42 days.
     """
-    workshop.pack_days = 2
-    workshop.save()
     order = make_order(owner, make_design(owner), 36, parts={"seal": 36, "shell": 6}, needed_by=date(2026, 6, 7))
     read = Order.objects.for_plan().get(pk=order.pk)
     (line,) = propose_for_order(read, workshop=workshop, today=date(2026, 3, 25)).lines
@@ -207,10 +205,10 @@ def test_rule_g03_a_later_revision_leaves_the_batch_as_it_was(owner, workshop):
 
 
 def test_steps_follow_a_pour_on_another_day(owner, workshop):
-    """Planned for May 12 and needed Aug 7; a pour on May 12 releases Aug 3 (three days to label and pack)."""
+    """Planned for May 12 and needed Aug 7; a pour on May 12 releases Aug 4 (Aug 5 and 6 to label and pack)."""
     batch = planned_batch(owner)
     steps = {step.key: step.due_on for step in batch.steps.all()}
-    assert steps["release"] == date(2026, 8, 3)
+    assert steps["release"] == date(2026, 8, 4)
     assert steps["cut"] == date(2026, 5, 13)
 
 
@@ -220,8 +218,8 @@ def test_a_changed_day_after_planning_is_shown_on_the_plan(owner, workshop):
     assert order_plan_page(order.number, workshop=workshop, today=TODAY).late_days == 0
     terms = {"needed_by": date(2026, 6, 20)}
     change_terms(order_id=order.pk, terms=terms, by=owner)
-    # Poured May 12, cured June 23; ready by June 17 (three days before June 20): six days late, worked by hand.
-    assert order_plan_page(order.number, workshop=workshop, today=TODAY).late_days == 6
+    # Poured May 12, cured June 23; ready by June 18 (two days before June 20): five days late, worked by hand.
+    assert order_plan_page(order.number, workshop=workshop, today=TODAY).late_days == 5
 
 
 def test_changed_parts_after_planning_are_shown_on_the_plan(owner, workshop):

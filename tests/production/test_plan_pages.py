@@ -144,8 +144,6 @@ def test_the_worked_plan_of_36_favors_from_the_command_line(owner, workshop, set
     Two days to label and pack, 42 days of cure, 10 % spares, 25 % for toppers: common practice, no published source;
     days worked by hand (release June 4).
     """
-    workshop.pack_days = 2
-    workshop.save()
     order = make_order(owner, make_design(owner), 36, parts={"seal": 36, "shell": 6}, needed_by=date(2027, 6, 7))
     found = run(order.number)
     (line,) = found["lines"]

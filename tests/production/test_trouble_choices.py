@@ -96,7 +96,8 @@ def test_the_page_leads_to_a_draft_with_the_open_choices(owner_client, owner):
     assert owner_client.get(reverse("production:order-trouble", args=[order.number])).status_code == 200
     assert owner_client.get(reverse("production:order-trouble", args=["9999"])).status_code == 404
     letter = owner_client.get(f"{reverse('orders:letter', args=[order.number])}?{page.letter_query}")
-    assert "all 12 bars together about Jun 26, 2026" in letter.context["form"].initial["body"]
+    # Poured today (May 12), cured on June 23, two days to label and pack: worked by hand.
+    assert "all 12 bars together about Jun 25, 2026" in letter.context["form"].initial["body"]
 
 
 def test_a_cut_batch_counts_as_coming(owner, workshop):
