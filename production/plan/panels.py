@@ -1,7 +1,10 @@
-"""What the plan adds to an order that is not yet accepted: the way to the day that can be told."""
+"""What the plan adds to an order that is not yet accepted: whether there is room, and the day that can be told."""
+
+from django.utils import timezone
 
 from orders.models import Order
 from orders.order_states import OrderState
+from production.plan.bookings import bookings_for
 from soapshop.panels import Panel
 
 BEFORE_THE_PROMISE = (OrderState.ENQUIRY, OrderState.QUOTED)
@@ -12,3 +15,13 @@ def promise_panel(order: Order) -> Panel | None:
     if order.state not in BEFORE_THE_PROMISE:
         return None
     return Panel("production/plan_board/components/promise_panel.html", {"order": order}, rank=20)
+
+
+def bookings_panel(order: Order) -> Panel | None:
+    """Show how full the months around the order are, before it is accepted."""
+    if order.state not in BEFORE_THE_PROMISE:
+        return None
+    months = bookings_for(order, today=timezone.localdate())
+    return (
+        Panel("production/plan_board/components/bookings_panel.html", {"months": months}, rank=21) if months else None
+    )

@@ -4,6 +4,8 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
+from django.db.models import prefetch_related_objects
+
 from formulas.models import Design, FormulaRevision, Mold
 from orders.models import Order, OrderLine
 from orders.order_states import OrderState
@@ -91,7 +93,9 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     )
     revisions = {
         each.formula_id: each
-        for each in FormulaRevision.objects.approved().filter(formula__in={row.formula_id for row in rows.values()})
+        for each in FormulaRevision.objects.approved()
+        .filter(formula__in={row.formula_id for row in rows.values()})
+        .select_related("formula")
     }
     _read_shares(draft, batches)
     molds = list(Mold.objects.all())
@@ -133,7 +137,9 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
 
 
 def _read_lines(draft: _Draft, orders: list[Order], week: WorkWeek, calendar: WorkDays) -> None:
-    ids = [line.pk for order in orders for line in order.lines.all()]
+    lines = [line for order in orders for line in order.lines.all()]
+    ids = [line.pk for line in lines]
+    prefetch_related_objects(lines, "design__steps", "design__parts__part")
     with_line: Counter[int] = Counter()
     for held in bars_with_lines(BarMove.objects.filter(line_id__in=ids)):
         with_line[held.line_id] += held.bars

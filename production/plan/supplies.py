@@ -4,10 +4,11 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping
 from datetime import date, timedelta
 
-from django.db.models import Max
+from django.db.models import Max, prefetch_related_objects
 
 from formulas.models import Design, FormulaRevision
 from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.proposal import SIZED_FROM
 from production.batches.sizing import size_batch
 from production.batches.weigh_out import WeighRules
 from production.planning.plan_records import Supply
@@ -27,8 +28,11 @@ def supplies_for(
     designs: list[Design], revisions: Mapping[int, FormulaRevision], workshop: Workshop, *, today: date
 ) -> tuple[tuple[Supply, ...], Uses]:
     """Return the supplies of all materials the shop keeps lots of, and what each design draws a bar."""
+    prefetch_related_objects(list(revisions.values()), "lines__material__allergen_shares__allergen")
+    prefetch_related_objects(designs, *SIZED_FROM)
+    rules = WeighRules.with_scales(workshop)
     draws = {
-        design.name: _milligrams_a_bar(design, revisions[design.formula_id], workshop)
+        design.name: _milligrams_a_bar(design, revisions[design.formula_id], workshop, rules)
         for design in designs
         if design.formula_id in revisions
     }
@@ -56,7 +60,7 @@ def supplies_for(
     return supplies, uses
 
 
-def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Workshop) -> Counter[int]:
+def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Workshop, rules: WeighRules) -> Counter[int]:
     """Size one mold of the design and share its grams out over the bars; what cannot be sized draws nothing."""
     bars = design.mold.usable_bars
     found: Counter[int] = Counter()

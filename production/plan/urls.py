@@ -4,6 +4,7 @@ from production.plan.views import board, calendar, promise
 
 urlpatterns = [
     path("plan/board/", board.plan_board, name="plan-board"),
+    path("plan/week/", board.plan_week, name="plan-week"),
     path("plan/board/propose/", board.plan_propose, name="plan-propose"),
     path("plan/board/<int:pk>/progress/", board.plan_progress, name="plan-progress"),
     path("plan/board/<int:pk>/stop/", board.plan_stop, name="plan-stop"),

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.dateparse import parse_date
 from django.views.decorators.http import require_GET, require_POST
 
 from production.batches.models import Batch
@@ -17,9 +18,12 @@ from production.plan.forms import ProposeForm
 from production.plan.late_lines import late_words, relief_words, useless_words
 from production.plan.models import BatchPin, PlanRun
 from production.plan.records import ShopPlan, shop_plan
+from production.plan.week import week_list
 from production.planning.plan_json import input_hash
 from production.planning.plan_records import Plan
 from soapshop.requests import StaffRequest
+
+FIRST_YEAR, LAST_YEAR = 2000, 2100
 
 
 @require_GET
@@ -59,6 +63,19 @@ def _open_run(shop: ShopPlan) -> PlanRun | None:
     """The last plan that nobody took over and that was made from the shop as it still stands."""
     run = PlanRun.objects.filter(accepted_at__isnull=True, for_day=shop.asked.today).first()
     return run if run is not None and run.input_hash == input_hash(shop.asked) else None
+
+
+@require_GET
+def plan_week(request: StaffRequest) -> HttpResponse:
+    """The list of one week, to print and pin up; nonsense for a day shows this week."""
+    today = timezone.localdate()
+    try:
+        day = parse_date(request.GET.get("day", "")) or today
+    except ValueError:
+        day = today
+    if not FIRST_YEAR < day.year < LAST_YEAR:
+        day = today
+    return render(request, "production/plan_board/week.html", {"week": week_list(day), "today": today})
 
 
 def _place(text: str, count: int) -> int:
