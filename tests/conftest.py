@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 import pytest
+from django.db import connections
 from django.test import Client
 from hypothesis import HealthCheck, settings
 
@@ -17,6 +18,16 @@ settings.load_profile("shop")
 
 TODAY = date(2026, 5, 12)
 PASSWORD = "lavender-and-clay"
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Keep the tests' SQLite in a file: kept in memory, the test and the threads of the server for the browser would
+    share one connection, and with it one transaction.
+    """
+    settings_dict = connections["default"].settings_dict
+    if "sqlite" in settings_dict["ENGINE"]:
+        settings_dict["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "shop.sqlite3")
 
 
 @pytest.fixture

@@ -20,7 +20,8 @@ def run(arguments: list[str]) -> int:
     left_out = what_is_left_out()
     if left_out:
         say("Left out on this machine: " + "; ".join(left_out) + ".")
-    return int(pytest.main(arguments))
+    # The whole suite is shared out over the cores, a file to one process so that what a file prepares is made once.
+    return int(pytest.main(arguments or ["-n", "auto", "--dist", "loadfile"]))
 
 
 def what_is_left_out() -> list[str]:

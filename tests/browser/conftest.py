@@ -49,20 +49,23 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.skip(reason=reason))
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser() -> Iterator[Any]:
     reason = what_is_missing()
     if reason:
         pytest.fail(reason)
     from playwright.sync_api import sync_playwright
 
-    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not.
+    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not. Neither the loop
+    # nor the permission outlives the tests of this folder: a command started by a later test would inherit it.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=browser_path(), args=list(STAY_OFFLINE))
-        yield chromium
-        chromium.close()
-    os.environ.pop("DJANGO_ALLOW_ASYNC_UNSAFE")
+    try:
+        with sync_playwright() as playwright:
+            chromium = playwright.chromium.launch(executable_path=browser_path(), args=list(STAY_OFFLINE))
+            yield chromium
+            chromium.close()
+    finally:
+        os.environ.pop("DJANGO_ALLOW_ASYNC_UNSAFE")
 
 
 @pytest.fixture
