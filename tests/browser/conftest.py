@@ -56,8 +56,8 @@ def browser() -> Iterator[Any]:
         pytest.fail(reason)
     from playwright.sync_api import sync_playwright
 
-    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not. Neither the loop
-    # nor the permission outlives the tests of this folder: a command started by a later test would inherit it.
+    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not. Neither loop
+    # nor permission outlives the tests of this folder: a command started by a later test would inherit the latter.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     try:
         with sync_playwright() as playwright:
