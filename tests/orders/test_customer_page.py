@@ -116,8 +116,8 @@ def test_what_changed_after_approval_is_named(owner, workshop):
         "Two Tides: bars 36 → 40",
         "Two Tides: parts 36 plain → 40 plain",
     )
-    # needed Aug 20, packing 3 days, cure 42 days, 7 days before that pour
-    assert (page.cut_off, page.is_past_cut_off) == (date(2026, 6, 29), False)
+    # needed Aug 20, packing 2 days, cure 42 days, 7 days before that pour
+    assert (page.cut_off, page.is_past_cut_off) == (date(2026, 6, 30), False)
 
 
 def test_the_same_sheet_is_not_made_twice(owner, workshop):

@@ -302,19 +302,19 @@ def test_a_pot_without_any_oil_cannot_be_poured(owner, workshop):
 
 
 def test_steps_after_a_late_pour_move_with_it(owner, workshop):
-    """Five days late: cut on the next day; the release stays as late as the order allows (August 3, by hand)."""
+    """Five days late: cut on the next day; the release stays as late as the order allows (August 4, by hand)."""
     batch, _ = weighed_batch(owner)
     pour_batch(batch_id=batch.pk, on=TODAY + timedelta(days=5), by=owner)
     due = {step.key: step.due_on for step in batch.steps.all()}
-    assert (due["cut"], due["release"]) == (date(2026, 5, 18), date(2026, 8, 3))
+    assert (due["cut"], due["release"]) == (date(2026, 5, 18), date(2026, 8, 4))
 
 
 def test_a_pour_too_late_for_the_order_is_followed_honestly(owner, workshop):
-    """Poured July 1: cured August 12, past the needed-by day; labels 13, packed 14-15, handed over 16 (by hand)."""
+    """Poured July 1: cured August 12, past the needed-by day; labels 13, packed 14, handed over 15 (by hand)."""
     batch, _ = weighed_batch(owner)
     pour_batch(batch_id=batch.pk, on=date(2026, 7, 1), by=owner)
     due = {step.key: step.due_on for step in batch.steps.all()}
-    assert (due["release"], due["hand_over"]) == (date(2026, 8, 12), date(2026, 8, 16))
+    assert (due["release"], due["hand_over"]) == (date(2026, 8, 12), date(2026, 8, 15))
 
 
 def test_steps_that_rest_on_facts_are_not_ticked_by_hand(owner, workshop):
