@@ -24,8 +24,8 @@ PASSWORD = "lavender-and-clay"
 def django_db_modify_db_settings(
     django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    """Give each process of the suite a database of its own, and keep the tests' SQLite in a file: kept in memory, the test
-    and the threads of the server for the browser would share one connection, and with it one transaction.
+    """Give each process of the suite a database of its own, and keep the tests' SQLite in a file: kept in memory, the
+    test and the threads of the server for the browser would share one connection, and with it one transaction.
     """
     settings_dict = connections["default"].settings_dict
     if "sqlite" in settings_dict["ENGINE"]:
