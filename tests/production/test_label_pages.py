@@ -302,3 +302,11 @@ def test_hostile_words_are_shown_as_text(owner, owner_client):
     page = owner_client.get(page_of(batch)).content.decode()
     assert "<script>alert" not in page
     assert "&lt;script&gt;" in page
+
+
+def test_the_first_line_of_an_empty_list(owner, owner_client):
+    page = owner_client.get(reverse("production:label-list"))
+    assert page.context["lead"] == "No bars wait for labels."
+    batch = released_batch(owner)
+    page = owner_client.get(reverse("production:label-list"))
+    assert page.context["rows"][0].number == batch.number
