@@ -7,8 +7,9 @@ from uuid import UUID
 from django.db import transaction
 
 from production.batches.models import Batch
+from production.documents.label_records import LabelLayout
 from production.documents.label_sheet import label_job_pdf
-from production.labels.choices import LabelAsk, Layout
+from production.labels.choices import LabelAsk
 from production.labels.logos import label_job
 from production.labels.models import LabelPrint
 from production.labels.reads import batch_for_labels
@@ -66,7 +67,7 @@ def _keep(
         finish=ask.finish,
         stock_key=ask.stock,
         copies=ask.copies,
-        is_second=ask.layout is Layout.WORDS,
+        is_second=ask.layout is LabelLayout.WORDS,
         frozen=frozen,
         sha256=sha256,
         typed_once=typed_once,

@@ -47,20 +47,11 @@ class Accent(StrEnum):
         return "None" if self is Accent.NONE else self.name.capitalize()
 
 
-class Layout(StrEnum):
-    """Whose words come first; the values are those of the drawn label."""
-
-    LABEL = LabelLayout.LABEL.value
-    FAVOR = LabelLayout.FAVOR.value
-    WORDS = LabelLayout.WORDS.value
-
-    @property
-    def label(self) -> str:
-        return {
-            "label": "The name of the bar first",
-            "favor": "Favor: the customer's wording first",
-            "words": "The customer's wording alone, on a second sticker",
-        }[self.value]
+LAYOUT_NAMES = {
+    LabelLayout.LABEL: "The name of the bar first",
+    LabelLayout.FAVOR: "Favor: the customer's wording first",
+    LabelLayout.WORDS: "The customer's wording alone, on a second sticker",
+}
 
 
 @dataclass(frozen=True)
@@ -86,6 +77,6 @@ class LabelAsk:
     printer_id: int | None = None
     accent: str = ""
     has_cut_marks: bool = False
-    layout: Layout = Layout.LABEL
+    layout: LabelLayout = LabelLayout.LABEL
     has_logo: bool = False
     has_room_words: bool = True

@@ -7,9 +7,10 @@ from typing import Any
 
 from django import forms
 
+from production.documents.label_records import LabelLayout
 from production.documents.label_sheet import MOST_LABELS, MOST_OFFSET_MM
 from production.labels.actions import LONGEST_REASON
-from production.labels.choices import Accent, CodeToScan, LabelAsk, Layout, MakerRole
+from production.labels.choices import LAYOUT_NAMES, Accent, CodeToScan, LabelAsk, MakerRole
 from production.labels.desk import Desk
 from production.labels.net_weight_text import LONGEST_TEXT
 from soapshop.models import Workshop
@@ -77,7 +78,9 @@ class LabelForm(MarketForm):
         label="Color along the edge", required=False, choices=[(color.value, color.label) for color in Accent]
     )
     layout = forms.ChoiceField(
-        label="First on the label", required=False, choices=[(layout.value, layout.label) for layout in Layout]
+        label="First on the label",
+        required=False,
+        choices=[(layout.value, name) for layout, name in LAYOUT_NAMES.items()],
     )
     has_logo = forms.BooleanField(label="Our logo", required=False)
     has_room_words = forms.BooleanField(label="Print what the settings say of the shared room", required=False)
@@ -168,7 +171,7 @@ class LabelForm(MarketForm):
             printer_id=typed["printer"],
             accent=typed["accent"],
             has_cut_marks=typed["has_cut_marks"],
-            layout=Layout(typed["layout"] or Layout.LABEL),
+            layout=LabelLayout(typed["layout"] or LabelLayout.LABEL),
             has_logo=typed["has_logo"],
             has_room_words=typed["has_room_words"],
         )

@@ -10,8 +10,6 @@ from production.labels.models import Assessment, MarketPerson
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
 
-PERSON = ("name", "address", "origin")
-
 
 class HouseRefused(Exception):
     """This cannot be kept; the message says why and the mend."""

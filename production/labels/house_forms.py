@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from production.labels.models import Assessment, MarketPerson
+from production.labels.present import NEEDS_A_REPORT
 from soapshop.photo_forms import PhotoBox
 
 DAY = "Give a day, such as 2026-07-20."
@@ -43,7 +44,9 @@ class LogoForm(forms.Form):
 
 
 class AssessmentForm(forms.Form):
-    market = forms.ChoiceField(label="Market", choices=[("eu", "European Union"), ("uk", "Great Britain")])
+    market = forms.ChoiceField(
+        label="Market", choices=[(key, MarketPerson.Market(key).label) for key in NEEDS_A_REPORT]
+    )
     assessor = forms.CharField(label="Assessor", max_length=120, error_messages={"required": "Who signed the report?"})
     report = forms.CharField(
         label="Number of the report", max_length=80, error_messages={"required": "Give its number or title."}

@@ -13,7 +13,6 @@ from production.labels.scents import AssessedFormula
 from soapshop.models import Workshop
 
 NEEDS_A_REPORT = ("eu", "uk")
-HAS_A_PERSON = ("eu", "uk", "ca")
 
 
 @dataclass(frozen=True)
@@ -72,7 +71,7 @@ def _assessed(batches: list[Batch], market: str) -> dict[tuple[int, str], Assess
 
 
 def _person(market: str) -> Answerable | None:
-    row = MarketPerson.objects.filter(market=market).first() if market in HAS_A_PERSON else None
+    row = MarketPerson.objects.filter(market=market).first() if market in MarketPerson.Market.values else None
     return Answerable(row.name, row.address_lines, row.origin) if row else None
 
 

@@ -44,11 +44,9 @@ class Ceilings:
     @property
     def on_all_scent(self) -> tuple[ScentCeiling, ...]:
         found = []
-        if self.assessed is not None and self.assessed.most_scent_percent is not None:
-            assessed = self.assessed
-            found.append(
-                ScentCeiling(ASSESSED, assessed.most_scent_percent or ZERO, assessed.report, assessed.share_of)
-            )
+        assessed = self.assessed
+        if assessed is not None and assessed.most_scent_percent is not None:
+            found.append(ScentCeiling(ASSESSED, assessed.most_scent_percent, assessed.report, assessed.share_of))
         if self.house_percent is not None:
             found.append(ScentCeiling(HOUSE, self.house_percent, share_of="oils", level="ask"))
         return tuple(found)

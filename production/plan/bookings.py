@@ -12,12 +12,11 @@ from orders.order_states import OrderState
 from production.batches.models import BatchFor
 from production.batches.planned import GONE
 from production.batches.schedule import route_of
-from production.plan.models import HeldDate, SpecialDay, WorkWeek
+from production.plan.models import HeldDate, WorkWeek
 from production.plan.plan_designs import pack_tenths, plan_steps
-from production.plan.work_days import current_work_days
-from production.planning.calendar import WorkDays
+from production.plan.work_days import bench_days, current_work_days
 from production.planning.capacity import Capacity, Making, MonthRoom, days_in_month, month_capacity, next_month
-from production.planning.plan_records import CUT, minutes_of
+from production.planning.plan_records import CUT, BenchDay, minutes_of
 from soapshop.models import Workshop
 
 # Orders that take room: a quote that nobody accepted takes none.
@@ -52,22 +51,22 @@ def bookings_for(order: Order, *, today: date) -> tuple[MonthBooking, ...]:
     lines = list(order.lines.all())
     if not lines:
         return ()
-    week, workshop, calendar = WorkWeek.current(), Workshop.current(), current_work_days()
+    week, workshop = WorkWeek.current(), Workshop.current()
     making = _making(lines[0].design, workshop)
     asked = sum(line.bars for line in lines)
     months = _months(order.needed_by, today)
     booked = _booked(months[0], next_month(months[-1]), but=order.pk)
     poured = _poured(months[0], next_month(months[-1]), but=order.pk)
-    minutes = dict(SpecialDay.objects.values_list("day", "minutes"))
+    first, _ = _making_days(months[0], making.cure_days, today)
+    _, last = _making_days(months[-1], making.cure_days, today)
+    bench = bench_days(week, current_work_days(week), first=first, days=(last - first).days + 1)
     return tuple(
         MonthBooking(
             month,
             booked[month],
             poured[month],
             asked if month == order.needed_by.replace(day=1) else 0,
-            month_capacity(
-                _room(month, making.cure_days, week, calendar, minutes, today), making, rack_bars=week.rack_bars
-            ),
+            month_capacity(_room(month, making.cure_days, week, bench, today), making, rack_bars=week.rack_bars),
         )
         for month in months
     )
@@ -120,12 +119,13 @@ def _making(design: Design, workshop: Workshop) -> Making:
     )
 
 
-def _room(
-    month: date, cure_days: int, week: WorkWeek, calendar: WorkDays, special: dict[date, int], today: date
-) -> MonthRoom:
-    """The open days whose pours are cured in this month; days that have passed give nothing any more."""
-    first = max(month - timedelta(days=cure_days), today)
+def _making_days(month: date, cure_days: int, today: date) -> tuple[date, date]:
+    """The first and the last day whose pours are cured in this month; days that have passed give nothing any more."""
     last = month + timedelta(days=days_in_month(month) - 1 - cure_days)
-    days = list(calendar.open_days_between(first, last))
-    minutes = sum(special.get(day) or week.minutes_by_weekday[day.weekday()] for day in days)
-    return MonthRoom(month, len(days), minutes, len(days) * week.pours_per_day)
+    return max(month - timedelta(days=cure_days), today), last
+
+
+def _room(month: date, cure_days: int, week: WorkWeek, bench: tuple[BenchDay, ...], today: date) -> MonthRoom:
+    first, last = _making_days(month, cure_days, today)
+    days = [each for each in bench if first <= each.day <= last]
+    return MonthRoom(month, len(days), sum(each.minutes for each in days), len(days) * week.pours_per_day)

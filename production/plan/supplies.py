@@ -30,7 +30,7 @@ def supplies_for(
     """Return the supplies of all materials the shop keeps lots of, and what each design draws a bar."""
     prefetch_related_objects(list(revisions.values()), "lines__material__allergen_shares__allergen")
     prefetch_related_objects(designs, *SIZED_FROM)
-    rules = WeighRules.with_scales(workshop)
+    rules = WeighRules.of(workshop)
     draws = {
         design.name: _milligrams_a_bar(design, revisions[design.formula_id], workshop, rules)
         for design in designs
@@ -65,9 +65,7 @@ def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Works
     bars = design.mold.usable_bars
     found: Counter[int] = Counter()
     try:
-        sized = size_batch(
-            BatchAsk(design, revision, design.mold, 1, 0), workshop=workshop, rules=WeighRules.of(workshop)
-        )
+        sized = size_batch(BatchAsk(design, revision, design.mold, 1, 0), workshop=workshop, rules=rules)
     except BatchRefusal:
         return found
     for line in sized.lines:

@@ -12,17 +12,34 @@ NEWEST = 30
 
 
 @dataclass(frozen=True)
+class Standing:
+    """How a scale stands today: on its page, as a shape, and on the ticket."""
+
+    word: str
+    shape: str
+    on_ticket: str = ""
+
+
+OUT_OF_USE = Standing("Out of use", "struck")
+UNCHECKED = Standing("Not checked today", "ask", "not checked")
+CHECKED = {
+    ScaleCheck.Verdict.PASSED: Standing("True today", "ready", "true"),
+    ScaleCheck.Verdict.FAILED: Standing("Failed today", "hold", "failed"),
+    ScaleCheck.Verdict.WAIVED: Standing("Used unchecked today", "risk", "unchecked"),
+}
+
+
+@dataclass(frozen=True)
 class ScaleRow:
-    """A scale with its last check; ``word`` and ``shape`` say how it stands today."""
+    """A scale with its last check of today."""
 
     scale: Scale
     last: ScaleCheck | None
-    word: str
-    shape: str
+    standing: Standing
 
 
 def scale_rows(*, today: date) -> list[ScaleRow]:
-    """Return the scales, in use first, with the last check of each; two queries."""
+    """Return the scales, in use first, with the last check of today; two queries."""
     newest = ScaleCheck.objects.filter(on=today)
     scales = Scale.objects.prefetch_related(Prefetch("checks", newest, to_attr="checks_today"))
     rows = [_row(scale) for scale in scales]
@@ -33,21 +50,14 @@ def _row(scale: Scale) -> ScaleRow:
     today: list[ScaleCheck] = getattr(scale, "checks_today", [])
     last = today[0] if today else None
     if scale.retired_on is not None:
-        return ScaleRow(scale, last, "Out of use", "struck")
-    if last is None:
-        return ScaleRow(scale, last, "Not checked today", "ask")
-    if last.verdict == ScaleCheck.Verdict.FAILED:
-        return ScaleRow(scale, last, "Failed today", "hold")
-    if last.verdict == ScaleCheck.Verdict.WAIVED:
-        return ScaleRow(scale, last, "Used unchecked today", "risk")
-    return ScaleRow(scale, last, "True today", "ready")
+        return ScaleRow(scale, last, OUT_OF_USE)
+    return ScaleRow(scale, last, CHECKED[ScaleCheck.Verdict(last.verdict)] if last else UNCHECKED)
 
 
 def checks_in_words(*, today: date) -> str:
     """Say for the ticket how the scales stand: Bench scale true, Pocket scale not checked."""
-    words = {"True today": "true", "Failed today": "failed", "Used unchecked today": "unchecked"}
-    rows = (row for row in scale_rows(today=today) if row.scale.retired_on is None)
-    return ", ".join(f"{row.scale.name} {words.get(row.word, 'not checked')}" for row in rows)
+    rows = (row for row in scale_rows(today=today) if row.standing is not OUT_OF_USE)
+    return ", ".join(f"{row.scale.name} {row.standing.on_ticket}" for row in rows)
 
 
 def weighed_since_good(check: ScaleCheck) -> QuerySet[Weighing]:

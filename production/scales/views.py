@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from production.scales.actions import check_scale, limit_of, retire_scale, save_scale, waive_check
 from production.scales.forms import CheckForm, ScaleForm, WaiveForm
 from production.scales.models import Scale, ScaleCheck
-from production.scales.reads import NEWEST, scale_rows, weighed_since_good
+from production.scales.reads import NEWEST, UNCHECKED, scale_rows, weighed_since_good
 from production.scales.taking import ScaleRefusal
 from soapshop.requests import StaffRequest
 
@@ -18,7 +18,7 @@ from soapshop.requests import StaffRequest
 @require_GET
 def scale_list(request: StaffRequest) -> HttpResponse:
     rows = scale_rows(today=timezone.localdate())
-    unchecked = [row for row in rows if row.word == "Not checked today"]
+    unchecked = [row for row in rows if row.standing is UNCHECKED]
     return render(request, "production/scales/scale_list.html", {"rows": rows, "unchecked": unchecked})
 
 

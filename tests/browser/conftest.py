@@ -56,8 +56,8 @@ def browser() -> Iterator[Any]:
         pytest.fail(reason)
     from playwright.sync_api import sync_playwright
 
-    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not. Neither loop
-    # nor permission outlives the tests of this folder: a command started by a later test would inherit the latter.
+    # Playwright's own loop runs in this thread, and Django takes that for asynchronous code; it is not. The permission
+    # ends with the tests of this folder, or a command that a later test starts would inherit it.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     try:
         with sync_playwright() as playwright:

@@ -104,7 +104,7 @@ def plan_propose(request: StaffRequest) -> HttpResponse:
 def plan_progress(request: StaffRequest, pk: int) -> HttpResponse:
     """The panel that says how far a plan is; once it is worked out the whole page is asked for anew."""
     run, now = get_object_or_404(PlanRun, pk=pk), timezone.now()
-    response = render(request, "production/plan_board/components/progress.html", {"work": run, "now": now})
+    response = render(request, "production/plan_board/components/progress.html", {"work": run})
     if not run.is_working(now):
         response["HX-Refresh"] = "true"
     return response
