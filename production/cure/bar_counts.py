@@ -1,8 +1,9 @@
 """Rows of the bar ledger added up: what each batch holds by finish, and what lies with each order line."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from django.db.models import QuerySet, Sum
 
@@ -27,6 +28,15 @@ class Held:
     @property
     def bars(self) -> int:
         return self.reserved + self.packed + self.shipped
+
+    @property
+    def here(self) -> int:
+        return self.reserved + self.packed
+
+    @property
+    def key(self) -> str:
+        """Names this row in a form."""
+        return f"{self.line_id}|{self.batch_id}|{self.finish}"
 
 
 def bar_counts(batch_ids: Iterable[int]) -> dict[int, dict[str, Balance]]:
@@ -73,6 +83,6 @@ def bars_with_lines(moves: QuerySet[BarMove]) -> list[Held]:
     return [each for each in held if each.bars]
 
 
-def finish_words(finish: str) -> str:
-    """Return a finish as people read it: seal+shell → seal + shell."""
-    return finish.replace("+", " + ")
+def finish_words(finish: str, names: Mapping[str, str] = MappingProxyType({})) -> str:
+    """Return a finish as people read it, by the names of its parts where they are at hand."""
+    return " + ".join(names.get(key, key.replace("-", " ")) for key in finish.split("+"))

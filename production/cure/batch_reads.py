@@ -8,23 +8,22 @@ from django.db.models import QuerySet
 
 from formulas.drawing import CurvePoint, CurveRange, Picture, bar_cross_section_svg, cure_curve_svg
 from formulas.models import Material
-from production.bar_ledger import LABELS, PLACES, BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, Weighing
 from production.batches.pictures import drawn_bar
 from production.cure.actions.review import TIME_ALONE
+from production.cure.bars_reads import Ledger
 from production.cure.facts import Reason
 from production.cure.forecast import Forecast, forecast_loss, forecast_weight
 from production.cure.keeping import Keeping, KeepingFacts, best_before
-from production.cure.models import BarMove, CureWeighing, Release
-from production.cure.rack_rows import FinishCount, RackRow, finish_counts, newest_release, rack_row
+from production.cure.models import CureWeighing, Release
+from production.cure.rack_rows import RackRow, finish_counts, newest_release, rack_row
 from production.cure.ranges import DayRange, Range
 from production.cure.records import CuringBatch, curing_batches, for_rack, marked_bars
 from production.cure.weights import in_order
 from soapshop.models import AuditEvent
 from soapshop.units import format_grams
 
-TAKEN_FROM = (BarState.IN_CURE, BarState.RELEASED, BarState.HELD, BarState.RETAINED)
 BAND_STEP_DAYS, LEAST_DAYS_SHOWN, MOST_EVENTS = 3, 49, 40
 
 
@@ -56,22 +55,9 @@ class CurveRow:
 
 
 @dataclass(frozen=True)
-class PlaceCount:
-    label: str
-    bars: int
-
-
-@dataclass(frozen=True)
-class LedgerRow:
-    count: FinishCount
-    places: tuple[PlaceCount, ...]
-
-
-@dataclass(frozen=True)
 class CurePage:
     row: RackRow
-    counts: tuple[FinishCount, ...]
-    ledger: tuple[LedgerRow, ...]
+    ledger: Ledger
     picture: Picture
     curve: Picture | None
     curve_rows: tuple[CurveRow, ...]
@@ -81,7 +67,6 @@ class CurePage:
     notes: tuple[Reason, ...]
     keeping: Keeping
     release: Release | None
-    moves: tuple[BarMove, ...]
     events: tuple[AuditEvent, ...]
 
     @property
@@ -120,14 +105,6 @@ class CurePage:
         past_least = self.curing.readiness.day_of_cure >= facts.least_cure_days
         return bool(why) and past_least and all(reason.code in TIME_ALONE for reason in why)
 
-    @property
-    def made(self) -> int:
-        return sum(count.balance.made for count in self.counts)
-
-    @property
-    def accounted(self) -> int:
-        return sum(count.balance.accounted for count in self.counts)
-
 
 def cure_page(number: str, *, today: date) -> CurePage | None:
     batch = for_rack(Batch.objects.filter(number=number)).select_related("design", "revision__formula").first()
@@ -141,8 +118,7 @@ def cure_page(number: str, *, today: date) -> CurePage | None:
     has_weight = curing.forecast is not None and curing.forecast.fresh_grams is not None
     return CurePage(
         row=row,
-        counts=counts,
-        ledger=tuple(LedgerRow(count, _places(count)) for count in counts),
+        ledger=Ledger(counts),
         picture=bar_cross_section_svg(drawn_bar(curing.plan)),
         curve=_curve(curing, curve_rows, ready_on) if has_weight else None,
         curve_rows=curve_rows,
@@ -152,22 +128,13 @@ def cure_page(number: str, *, today: date) -> CurePage | None:
         notes=tuple(reason for reason in curing.readiness.reasons if not reason.blocks),
         keeping=best_before(_keeping_facts(batch)),
         release=newest_release(batch),
-        moves=tuple(batch.bar_moves.select_related("by", "line__order").order_by("-at", "-pk")),
-        events=tuple(
-            AuditEvent.objects.filter(subject_type="production.batch", subject_id=str(batch.pk)).select_related("by")[
-                :40
-            ]
-        ),
+        events=tuple(_events(batch)),
     )
 
 
 def _events(batch: Batch) -> QuerySet[AuditEvent]:
     events = AuditEvent.objects.filter(subject_type=batch._meta.label_lower, subject_id=str(batch.pk))
     return events.select_related("by")[:MOST_EVENTS]
-
-
-def _places(count: FinishCount) -> tuple[PlaceCount, ...]:
-    return tuple(PlaceCount(LABELS[place], count.balance.at(place)) for place in PLACES if count.balance.at(place))
 
 
 def _weighing_rows(batch: Batch) -> tuple[WeighingRow, ...]:
@@ -251,13 +218,3 @@ def last_weights(page: CurePage) -> dict[str, str]:
         weighing = row.weighing
         found[weighing.bar_mark] = f"{format_grams(weighing.grams)} on {weighing.on:%b} {weighing.on.day}"
     return dict(sorted(found.items()))
-
-
-def places_to_take_from(page: CurePage) -> list[tuple[str, str]]:
-    """Return the places that bars can be taken out of, as choices of a form."""
-    return [
-        (f"{place.value}|{count.finish}", f"{count.words}, {LABELS[place].lower()} ({count.balance.at(place)})")
-        for count in page.counts
-        for place in TAKEN_FROM
-        if count.balance.at(place)
-    ]

@@ -2,12 +2,10 @@
 
 from decimal import Decimal, InvalidOperation
 from typing import Any
-from uuid import uuid4
 
 from django import forms
 
-from production.bar_ledger import LABELS, BarState
-from production.batches.forms import GramsField, count_box, day_box
+from production.batches.forms import GramsField, day_box
 from production.cure.actions.checks import CheckReading
 from production.cure.models import Check
 
@@ -178,45 +176,3 @@ class SentenceForm(forms.Form):
     words = forms.CharField(
         max_length=300, label="Why, in a sentence", error_messages={"required": "Say in a sentence why."}
     )
-
-
-class BarsForm(forms.Form):
-    """Take bars out: which, how many, what becomes of them."""
-
-    which = forms.ChoiceField(label="Which bars")
-    bars = forms.IntegerField(
-        min_value=1,
-        max_value=100_000,
-        widget=count_box(),
-        error_messages={"required": "How many bars?", "invalid": "Type a whole number of bars."},
-    )
-    to_state = forms.ChoiceField(
-        label="What becomes of them",
-        choices=[(state.value, LABELS[state]) for state in (BarState.RETAINED, BarState.TEST, BarState.SPOILED)],
-    )
-    note = forms.CharField(max_length=200, label="Why", error_messages={"required": "Say in a few words why."})
-    typed_once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
-
-    def __init__(self, *args: Any, places: list[tuple[str, str]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["which"].choices = places  # type: ignore[attr-defined]
-
-    @property
-    def place(self) -> tuple[str, BarState]:
-        state, finish = self.cleaned_data["which"].split("|", 1)
-        return finish, BarState(state)
-
-
-class OutOfTurnForm(forms.Form):
-    out_of_turn = forms.CharField(max_length=150, required=False, label="Why out of turn")
-
-
-class GiveBackForm(forms.Form):
-    bars = forms.IntegerField(
-        min_value=1,
-        max_value=100_000,
-        widget=count_box(),
-        error_messages={"required": "How many bars?", "invalid": "Type a whole number of bars."},
-    )
-    reason = forms.CharField(max_length=200, label="Why", error_messages={"required": "Say in a few words why."})
-    typed_once = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)

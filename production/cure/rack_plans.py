@@ -46,6 +46,11 @@ def face_of(batch: Batch) -> FrozenPlan:
     return rack_plan(batch).face
 
 
+def part_names(batch: Batch) -> dict[str, str]:
+    """Return the names of the parts that the batch's bars can carry, by their short names."""
+    return {part.key: part.name for part in face_of(batch).parts}
+
+
 @lru_cache(maxsize=MOST_PLANS_KEPT)
 def _plan_in(text: str) -> RackPlan:
     """Read a plan. Remembered: the same text is always the same plan."""

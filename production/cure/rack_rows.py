@@ -1,6 +1,6 @@
 """One batch on the rack, or on the shelf of released bars, as a row of the page."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
@@ -18,7 +18,7 @@ from production.cure.bar_counts import bar_counts, finish_words
 from production.cure.course import Course
 from production.cure.facts import Reason
 from production.cure.models import Release
-from production.cure.rack_plans import face_of
+from production.cure.rack_plans import face_of, part_names
 from production.cure.records import CuringBatch
 
 READY, CURING, HELD = "Ready for review", "Curing", "On hold"
@@ -207,9 +207,10 @@ def released_on(release: Release) -> date:
     return timezone.localdate(release.at)
 
 
-def finish_rows(found: dict[str, Balance]) -> tuple[FinishCount, ...]:
-    return tuple(FinishCount(finish, finish_words(finish), balance) for finish, balance in sorted(found.items()))
+def finish_rows(found: Mapping[str, Balance], names: Mapping[str, str]) -> tuple[FinishCount, ...]:
+    """Return the counts of a batch with each finish in words; `names` gives the parts of its plan by key."""
+    return tuple(FinishCount(finish, finish_words(finish, names), balance) for finish, balance in sorted(found.items()))
 
 
 def finish_counts(batch: Batch) -> tuple[FinishCount, ...]:
-    return finish_rows(bar_counts([batch.pk]).get(batch.pk, {}))
+    return finish_rows(bar_counts([batch.pk]).get(batch.pk, {}), part_names(batch))

@@ -11,6 +11,7 @@ from production.batch_states import ON_THE_RACK, BatchState
 from production.batches.models import Batch
 from production.cure.bar_counts import counts_in_states
 from production.cure.course import course_svg, last_day
+from production.cure.rack_plans import part_names
 from production.cure.rack_rows import (
     CURING,
     HELD,
@@ -85,16 +86,16 @@ class Rack:
 def read_rack(*, today: date) -> Rack:
     """Read every batch that is in cure or lies released in the house; a fixed number of queries."""
     states = [state.value for state in (*ON_THE_RACK, BatchState.HELD)]
-    counts = {pk: finish_rows(found) for pk, found in counts_in_states([*states, BatchState.RELEASED.value]).items()}
-    here = {pk for pk, found in counts.items() if sum(count.here for count in found)}
+    balances = counts_in_states([*states, BatchState.RELEASED.value])
+    here = {pk for pk, found in balances.items() if sum(count.here for count in finish_rows(found, {}))}
     taught_by = teaching_batches(today=today).values("pk")[:MOST_BATCHES_READ]
     wanted = Q(status__in=states) | Q(pk__in=here) | Q(pk__in=taught_by)
     batches = list(for_rack(Batch.objects.filter(wanted, cut_on__isnull=False)).order_by("-poured_on", "-pk"))
+    counts = {batch.pk: finish_rows(balances.get(batch.pk, {}), part_names(batch)) for batch in batches}
     on_rack = [batch for batch in batches if batch.state != BatchState.RELEASED]
     released = [batch for batch in batches if batch.state == BatchState.RELEASED]
     rows = [
-        rack_row(curing, counts.get(curing.batch.pk, ()))
-        for curing in curing_batches(on_rack, today=today, finished=released)
+        rack_row(curing, counts[curing.batch.pk]) for curing in curing_batches(on_rack, today=today, finished=released)
     ]
     shelf = [
         ShelfRow(batch, counts[batch.pk], newest_release(batch), for_whom(batch))

@@ -1,6 +1,6 @@
 from django.urls import path, register_converter
 
-from production.cure.views import batch, packing, rack
+from production.cure.views import bars, batch, packing, rack
 
 
 class FinishConverter:
@@ -27,11 +27,17 @@ urlpatterns = [
     path("cure/<slug:number>/hold/", batch.cure_hold, name="cure-hold"),
     path("cure/<slug:number>/clear/", batch.cure_clear, name="cure-clear"),
     path("cure/<slug:number>/reject/", batch.cure_reject, name="cure-reject"),
-    path("cure/<slug:number>/bars/", batch.cure_bars, name="cure-bars"),
+    path("cure/<slug:number>/bars/", bars.cure_bars, name="cure-bars"),
+    path("cure/<slug:number>/bars/sound/", bars.cure_put_back, name="cure-put-back"),
+    path("cure/<slug:number>/bars/gone/", bars.cure_let_go, name="cure-let-go"),
+    path("cure/<slug:number>/bars/finish/", bars.cure_finish, name="cure-finish"),
     path("packing/<slug:number>/", packing.packing_list, name="packing"),
     path("packing/<slug:number>/reserve/", packing.packing_allocate, name="packing-reserve"),
     path("packing/<slug:number>/pack/", packing.packing_pack, name="packing-pack"),
     path("packing/<slug:number>/hand-over/", packing.packing_hand_over, name="packing-hand-over"),
+    path("packing/<slug:number>/return/", packing.packing_return, name="packing-return"),
+    path("packing/<slug:number>/swap/", packing.packing_swap, name="packing-swap"),
+    path("packing/<slug:number>/parcel-<int:position>.pdf", packing.packing_slip, name="packing-slip"),
     path(
         "packing/<slug:number>/give-back/<int:line>/<int:batch>/<finish:finish>/",
         packing.packing_give_back,

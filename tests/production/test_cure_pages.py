@@ -69,7 +69,7 @@ def test_the_rack_says_what_is_ready_and_for_whom(owner_client, owner, batch):
         f'11 bars have finished curing and wait for review: <span class="amount">{batch.number}</span> for Mara Velden.'
     )
     assert b"8 plain" in response.content
-    assert b"3 seal" in response.content
+    assert b"3 Seal" in response.content
 
 
 def test_the_rack_says_what_comes_next_when_nothing_is_ready(owner_client, batch, here):

@@ -10,15 +10,13 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from production.bar_ledger import BarState
 from production.batches.actions.after_pour import clear_hold, hold_batch
 from production.batches.asked import BatchRefusal
-from production.cure.actions.bars import set_bars_aside
 from production.cure.actions.checks import enter_check
 from production.cure.actions.review import reject_batch, release_batch
 from production.cure.actions.weighing import weigh_bars
-from production.cure.batch_reads import CurePage, cure_page, last_weights, places_to_take_from
-from production.cure.forms import CHECK_FORMS, BarsForm, CheckForm, ReleaseForm, SentenceForm, WeighInForm
+from production.cure.batch_reads import CurePage, cure_page, last_weights
+from production.cure.forms import CHECK_FORMS, CheckForm, ReleaseForm, SentenceForm, WeighInForm
 from soapshop.models import User
 
 
@@ -112,27 +110,6 @@ def cure_reject(request: HttpRequest, number: str) -> HttpResponse:
     return _decide(request, number, "reject", lambda pk, words: reject_batch(batch_id=pk, words=words, by=_by(request)))
 
 
-@require_POST
-def cure_bars(request: HttpRequest, number: str) -> HttpResponse:
-    page = _page(number)
-    form = BarsForm(request.POST, places=places_to_take_from(page), prefix="bars")
-
-    def act() -> None:
-        finish, place = form.place
-        set_bars_aside(
-            batch_id=page.row.batch.pk,
-            finish=finish,
-            from_state=place,
-            to_state=BarState(form.cleaned_data["to_state"]),
-            bars=form.cleaned_data["bars"],
-            note=form.cleaned_data["note"],
-            by=_by(request),
-            typed_once=form.cleaned_data["typed_once"],
-        )
-
-    return _try(request, page, "bars_form", form, act, done="The bars are moved in the book.")
-
-
 def _page(number: str) -> CurePage:
     page = cure_page(number, today=timezone.localdate())
     if page is None:
@@ -173,7 +150,6 @@ def _show(request: HttpRequest, page: CurePage, *, status: int = 200, **typed: F
         "release_form": ReleaseForm(
             is_early=page.is_early, initial={"best_before": page.keeping.best_before}, prefix="release"
         ),
-        "bars_form": BarsForm(places=places_to_take_from(page), prefix="bars"),
         **{f"{name}_form": SentenceForm(prefix=name) for name in ("hold", "clear", "reject")},
         **typed,
     }
