@@ -79,6 +79,17 @@ SETTINGS_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "minor_tolerance_percent",
         ),
     ),
+    (
+        "How much of a batch may go missing, or be too much",
+        (
+            "poured_low_percent",
+            "poured_high_percent",
+            "cut_low_percent",
+            "cut_high_percent",
+            "good_bars_low_percent",
+            "good_bars_high_percent",
+        ),
+    ),
     ("Stores", ("releases_lots_on_receipt",)),
     ("For an accident", ("eyewash_place", "emergency_number", "poison_center_number")),
 )
@@ -112,8 +123,13 @@ class WorkshopForm(forms.ModelForm):
         for name, figure in tuple(cleaned.items()):
             if name.endswith("_step_grams") and figure <= 0:
                 self.add_error(name, "A scale shows steps of more than 0 g. Type a step such as 0.1.")
-            if name.endswith("_percent") and figure is not None and not 0 <= figure <= 100:
-                self.add_error(name, "Type a percentage from 0 to 100.")
+            most = 200 if name.endswith("_high_percent") else 100
+            if name.endswith("_percent") and figure is not None and not 0 <= figure <= most:
+                self.add_error(name, f"Type a percentage from 0 to {most}.")
+        for point in ("poured", "cut", "good_bars"):
+            low, high = cleaned.get(f"{point}_low_percent"), cleaned.get(f"{point}_high_percent")
+            if low is not None and high is not None and low >= high:
+                self.add_error(f"{point}_low_percent", "The lower limit lies below the upper one. Swap the two.")
         return cleaned
 
 

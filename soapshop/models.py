@@ -122,6 +122,13 @@ class Workshop(models.Model):
     logo_name = models.CharField(max_length=80, blank=True, editable=False)
     logo_width_px = models.PositiveIntegerField(default=0, editable=False)
     logo_height_px = models.PositiveIntegerField(default=0, editable=False)
+    # Start values from common practice, no published source; a shop puts its own there once it has made some batches.
+    poured_low_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("97"))
+    poured_high_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("100.5"))
+    cut_low_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("98"))
+    cut_high_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("100.5"))
+    good_bars_low_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("90"))
+    good_bars_high_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("105"))
     releases_lots_on_receipt = models.BooleanField(
         default=True, help_text="Receipt and release are one act. Turn it off to keep new lots in quarantine first."
     )

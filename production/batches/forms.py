@@ -106,7 +106,8 @@ class DoneOnField(DayField):
 
 
 class PourForm(forms.Form):
-    in_molds = GramsField(required=False, label="In the molds")
+    in_molds = GramsField(required=False, label="In the molds, without the mold")
+    left_in_pots = GramsField(required=False, label="Left in pot and jugs")
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -114,7 +115,10 @@ class PourForm(forms.Form):
             "on": DoneOnField(today=today, label="Poured on"),
             **self.fields,
             "reason": forms.CharField(
-                max_length=300, required=False, label="Reason", help_text="Only when the superfat lies below the floor."
+                max_length=300,
+                required=False,
+                label="Reason",
+                help_text="Only when the superfat lies below the floor, or the weight in the molds outside its limits.",
             ),
         }
 
@@ -132,6 +136,12 @@ class CutForm(forms.Form):
     )
     mean_bar = GramsField(required=False, label="A fresh bar weighs, on average")
     ends = GramsField(required=False, label="Ends and trims together")
+    reason = forms.CharField(
+        max_length=300,
+        required=False,
+        label="Reason",
+        help_text="Only when bars, ends and trims weigh too little or too much, or too few bars are good.",
+    )
 
     def __init__(self, *args: Any, plan: FrozenPlan, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -51,6 +51,28 @@ class FrozenMaterial:
 
 
 @dataclass(frozen=True)
+class FrozenContent:
+    """So much of one material in own soap; a certificate's value of its lot stands in ``material`` already."""
+
+    material: FrozenMaterial
+    grams: Decimal
+    has_sap_certificate: bool = False
+    has_purity_certificate: bool = False
+    color_certification: str = ""
+
+
+@dataclass(frozen=True)
+class FrozenContents:
+    """What a piece of own soap is made of, as weighed in, less the water that has dried away since."""
+
+    items: tuple[FrozenContent, ...]
+
+    @property
+    def grams(self) -> Decimal:
+        return sum((item.grams for item in self.items), Decimal(0))
+
+
+@dataclass(frozen=True)
 class FrozenColor:
     material_id: int
     name: str
@@ -181,6 +203,7 @@ class FrozenPlan:
     parts: tuple[FrozenPart, ...]
     finishes: tuple[FrozenFinish, ...]
     route: tuple[FrozenStep, ...] = ()
+    made_of: str = ""  # "scraps" for a rebatch, "batter" for a mold filled from other pots; else from its own formula
 
     def material(self, material_id: int) -> FrozenMaterial:
         """Return the frozen figures of a material; raises KeyError for one that was not planned."""

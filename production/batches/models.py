@@ -112,6 +112,7 @@ class Weighing(models.Model):
         TRACE = "trace", "At trace"
         PORTION = "portion", "Portions"
         EXTRA = "extra", "Not on the ticket"
+        SOAP = "soap", "Own soap"
 
     class ToleranceClass(models.TextChoices):
         ALKALI = "alkali", "Alkali"

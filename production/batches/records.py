@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from formulas.models import Material
-from production.batches.frozen import FrozenMaterial, FrozenPlan
+from production.batches.contents import share_of
+from production.batches.frozen import FrozenContents, FrozenMaterial, FrozenPlan
 from production.batches.models import Batch, Weighing
 from production.batches.pot import InPot, Pot, fill_pot
 from soapshop.frozen_json import from_json
@@ -19,8 +20,9 @@ def plan_of(batch: Batch) -> FrozenPlan:
 class WeighedInput:
     """One thing on the weigh-out with the figures of the lot it came from.
 
-    ``grams`` is what the scale said, or None while the line is not weighed. A certificate value of the lot stands in
-    ``material`` already (SAP as an exact value, purity likewise).
+    Own soap stands there as what it is made of, material by material. ``grams`` is what the scale said, or None while
+    the line is not weighed. A certificate value of the lot stands in ``material`` already (SAP as an exact value,
+    purity likewise).
     """
 
     weighing_id: int
@@ -44,7 +46,34 @@ def weighed_inputs(batch: Batch) -> tuple[WeighedInput, ...]:
     """Return every line of the weigh-out; a material that was not planned brings its present figures."""
     plan = plan_of(batch)
     known = {material.material_id: material for material in plan.materials}
-    return tuple(_input(weighing, known) for weighing in batch.weighings.all())
+    found: list[WeighedInput] = []
+    for weighing in batch.weighings.all():
+        if weighing.lot is not None and weighing.lot.contents:
+            found += _from_own_soap(weighing, from_json(FrozenContents, weighing.lot.contents))
+        else:
+            found.append(_input(weighing, known))
+    return tuple(found)
+
+
+def _from_own_soap(weighing: Weighing, contents: FrozenContents) -> list[WeighedInput]:
+    """Return every material in the soap that was weighed in, by its share."""
+    planned = share_of(contents, weighing.planned_grams).items
+    actual = planned if weighing.actual_grams is None else share_of(contents, weighing.actual_grams).items
+    return [
+        WeighedInput(
+            weighing_id=weighing.pk,
+            material=item.material,
+            grams=None if weighing.actual_grams is None else item.grams,
+            planned_grams=asked.grams,
+            phase=weighing.phase,
+            portion_letter=weighing.portion_letter,
+            lot_code=weighing.lot.code if weighing.lot else "",
+            has_sap_certificate=item.has_sap_certificate,
+            has_purity_certificate=item.has_purity_certificate,
+            color_certification=item.color_certification,
+        )
+        for item, asked in zip(actual, planned, strict=True)
+    ]
 
 
 def _input(weighing: Weighing, known: dict[int, FrozenMaterial]) -> WeighedInput:

@@ -117,11 +117,11 @@ def formula_lines(
         *_liquids(of_stage[Stage.LIQUID], result, rules),
         *(_dose(Phase.LYE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.LYE]),
         *(
-            _line(Phase.LYE, Tolerance.ALKALI, line.material, alkali[line.material.alkali_kind], rules)
+            planned_line(Phase.LYE, Tolerance.ALKALI, line.material, alkali[line.material.alkali_kind], rules)
             for line in of_stage[Stage.ALKALI]
         ),
         *(
-            _line(Phase.OILS, Tolerance.FAT, line.material, fats[line.material.name], rules)
+            planned_line(Phase.OILS, Tolerance.FAT, line.material, fats[line.material.name], rules)
             for line in of_stage[Stage.OILS]
         ),
         *(_dose(Phase.TRACE, line.material, doses[line.material.name], rules) for line in of_stage[Stage.TRACE]),
@@ -136,7 +136,7 @@ def _liquids(lines: list[FormulaLine], result: FormulaResult, rules: WeighRules)
         if grams <= 0:
             continue
         material = named.get(name) or _plain_water()
-        found.append(_line(Phase.LYE, Tolerance.LIQUID, material, round_to_step(grams, rules.fat_step), rules))
+        found.append(planned_line(Phase.LYE, Tolerance.LIQUID, material, round_to_step(grams, rules.fat_step), rules))
     return tuple(found)
 
 
@@ -150,7 +150,7 @@ def _plain_water() -> Material:
 def _dose(phase: str, material: Material, grams: Decimal | None, rules: WeighRules) -> PlannedLine:
     kind = Material.Kind
     counts_fully = material.kind in (kind.ACID, kind.FRAGRANCE, kind.ESSENTIAL_OIL)
-    return _line(phase, Tolerance.DOSE if counts_fully else Tolerance.MINOR, material, grams, rules)
+    return planned_line(phase, Tolerance.DOSE if counts_fully else Tolerance.MINOR, material, grams, rules)
 
 
 def _colors(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) -> tuple[PlannedLine, ...]:
@@ -165,7 +165,7 @@ def _colors(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) ->
                     continue
                 seen.add(place)
                 dose = round_to_step(grams[place], rules.minor_step)
-                found.append(_line(Phase.PORTION, Tolerance.MINOR, color.material, dose, rules, portion.letter))
+                found.append(planned_line(Phase.PORTION, Tolerance.MINOR, color.material, dose, rules, portion.letter))
     return tuple(found)
 
 
@@ -181,7 +181,7 @@ def _extra_oils(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules
     found = []
     for letter, grams in wanted.items():
         dose = round_to_step(grams, rules.dose_step)
-        found.append(_line(Phase.PORTION, Tolerance.MINOR, oils[letter], dose, rules, letter))
+        found.append(planned_line(Phase.PORTION, Tolerance.MINOR, oils[letter], dose, rules, letter))
     return tuple(found)
 
 
@@ -204,7 +204,7 @@ def check_held_back(design: Design, jugs: tuple[PortionPlan, ...], spec: Formula
             in_pot[name] -= grams
 
 
-def _line(
+def planned_line(
     phase: str,
     tolerance_class: str,
     material: Material,

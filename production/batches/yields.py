@@ -1,13 +1,50 @@
-"""What fillings of a mold really gave, beside the good bars its page promises."""
+"""What a batch gave of what went in, and what fillings of a mold really gave beside the bars its page promises."""
 
 from dataclasses import dataclass
 from decimal import Decimal
 
 from formulas.models import Mold
 from production.batches.models import Batch
+from production.stock.models import Origin
+from production.yield_points import YieldFacts, YieldLimits, YieldPoint, yield_points
+from soapshop.models import Workshop
 from soapshop.panels import Panel
 
 SHOWN = 8
+OWN_BATTER_KEY = "own-batter"
+
+
+def limits_of(workshop: Workshop) -> YieldLimits:
+    return YieldLimits(
+        poured=(workshop.poured_low_percent, workshop.poured_high_percent),
+        cut=(workshop.cut_low_percent, workshop.cut_high_percent),
+        bars=(workshop.good_bars_low_percent, workshop.good_bars_high_percent),
+    )
+
+
+def batter_given_grams(batch: Batch) -> Decimal:
+    """Return the batter of this pot that went on into the mold of another batch."""
+    given = Origin.objects.filter(from_batch=batch, lot__material__key=OWN_BATTER_KEY).values_list("grams", flat=True)
+    return sum((grams or Decimal(0) for grams in given), Decimal(0))
+
+
+def yield_facts(batch: Batch) -> YieldFacts:
+    """Return what is known of a batch so far; give it with its weighings fetched."""
+    return YieldFacts(
+        input_grams=sum((line.actual_grams or Decimal(0) for line in batch.weighings.all()), Decimal(0)),
+        planned_bars=batch.planned_bars,
+        given_grams=batter_given_grams(batch),
+        in_molds_grams=batch.in_molds_grams,
+        left_in_pots_grams=batch.left_in_pots_grams,
+        bars=batch.bars_cut,
+        spoiled=batch.spoiled_at_cut or 0,
+        mean_bar_grams=batch.mean_cut_bar_grams,
+        ends_grams=batch.ends_grams,
+    )
+
+
+def judged_yield(facts: YieldFacts) -> tuple[YieldPoint, ...]:
+    return yield_points(facts, limits_of(Workshop.current()))
 
 
 @dataclass(frozen=True)

@@ -100,7 +100,8 @@ def batch_labels(
     unweighed = tuple(line.material.name for line in lines if line.grams is None)
     first_sold = first_released_on(batch)
     assessed = present.assessed.get((batch.design_id, market))
-    ceilings = Ceilings(scent_limits(plan.materials, present.materials), assessed, present.most_scent_percent)
+    known = (*plan.materials, *(line.material for line in lines))
+    ceilings = Ceilings(scent_limits(known, present.materials), assessed, present.most_scent_percent)
     report = assessment_problem(assessed, plan)
     finishes = []
     for key, bars in bars_by_finish(batch, plan).items():

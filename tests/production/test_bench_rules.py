@@ -16,14 +16,13 @@ from production.batches.actions.after_pour import (
     untick_step,
 )
 from production.batches.actions.bench import (
-    add_unplanned,
-    leave_out,
     pour_batch,
     start_batch,
     undo_weighing,
     weigh_line,
 )
 from production.batches.actions.cancelling import cancel_batch
+from production.batches.actions.off_ticket import add_unplanned, leave_out
 from production.batches.actions.parts_of_lines import weigh_part
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Weighing

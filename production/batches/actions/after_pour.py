@@ -9,17 +9,22 @@ from django.utils import timezone
 
 from production.bar_ledger import BarState
 from production.batch_states import BatchState, may_move, state_after_hold
-from production.batches.actions.writing import finish_step, locked_batch
+from production.batches.actions.writing import finish_step, judge_yield, locked_batch
 from production.batches.asked import ITS_OWN_PAGE, BatchRefusal
 from production.batches.models import Batch, Deviation, StepRecord
+from production.batches.offspring import offspring
 from production.batches.records import plan_of
 from production.cure.actions.bars import return_to_rack, stop_bars
 from production.cure.actions.promises import warn_orders
 from production.cure.models import BarMove, Release
+from production.lot_states import MOVES as LOT_MOVES
+from production.lot_states import LotState
 from production.planning.route import CUT
-from production.stock.actions import StockRefusal, use_parts
+from production.stock.actions import StockRefusal, move_lot, use_parts
 from production.stock.models import PartLot
 from production.today.actions import refresh_risks
+from production.yield_points import BARS
+from production.yield_points import CUT as CUT_YIELD
 from soapshop.audit import note_event
 from soapshop.models import User
 
@@ -35,8 +40,13 @@ def cut_batch(
     mean_bar_grams: Decimal | None = None,
     ends_grams: Decimal | None = None,
     part_lots: Mapping[str, int] | None = None,
+    reason: str = "",
 ) -> Batch:
-    """Cut the loaf, count the bars by finish and lay them on the rack. ``part_lots`` names the lot of each part."""
+    """Cut the loaf, count the bars by finish and lay them on the rack. ``part_lots`` names the lot of each part.
+
+    Bars, ends and trims that weigh too little or too much for what was poured need a reason, and so do more bars
+    than can be; it becomes a deviation.
+    """
     batch = locked_batch(batch_id)
     refusal = may_move(batch.state, BatchState.CUT)
     if refusal:
@@ -57,14 +67,15 @@ def cut_batch(
         raise BatchRefusal(
             f"{made} bars are more than twice the {batch.planned_bars} planned. Count again; was a number typed twice?"
         )
+    batch.cut_on, batch.bars_cut, batch.spoiled_at_cut = on, sum(counts.values()), spoiled
+    batch.mean_cut_bar_grams, batch.ends_grams = mean_bar_grams, ends_grams
+    judge_yield(batch, CUT_YIELD, BARS, reason=reason, by=by)
     _use_parts(batch, counts, part_lots or {}, on=on, by=by)
     for key, bars in counts.items():
         _lay(batch, key, bars, BarState.IN_CURE, by=by)
     if spoiled:
         _lay(batch, "plain" if "plain" in counts else next(iter(counts)), spoiled, BarState.SPOILED, by=by)
     batch.status = BatchState.CURING.value
-    batch.cut_on, batch.bars_cut, batch.spoiled_at_cut = on, sum(counts.values()), spoiled
-    batch.mean_cut_bar_grams, batch.ends_grams = mean_bar_grams, ends_grams
     batch.save(update_fields=["status", "cut_on", "bars_cut", "spoiled_at_cut", "mean_cut_bar_grams", "ends_grams"])
     finish_step(batch, CUT, on=on, by=by)
     text = f"Cut {batch}: {batch.bars_cut} bars on the rack, {spoiled} spoiled."
@@ -169,9 +180,25 @@ def hold_batch(*, batch_id: int, reason: str, by: User, on: date | None = None) 
     taken = stop_bars(batch, to_state=BarState.HELD, decision=decision, by=by, note=f"Hold: {batch.hold_reason}")
     warn_orders(batch, taken, text=f"{batch} is on hold", by=by)
     note_event(by=by, verb="hold_batch", subject=batch, text=f"{batch} is on hold: {batch.hold_reason}")
+    _hold_what_came_of_it(batch, by=by)
     if on is not None:
         refresh_risks(today=on)
     return batch
+
+
+def _hold_what_came_of_it(batch: Batch, *, by: User) -> None:
+    """A hold covers everything out of the pot: its soap on the shelf, and every batch that some of it went into.
+
+    Each of them is cleared on its own page, by somebody who has looked at it.
+    """
+    reason = f"{batch} is on hold: {batch.hold_reason}"[:300]
+    came = offspring(batch)
+    for lot in came.lots:
+        if LotState.HELD in LOT_MOVES[lot.state]:
+            move_lot(lot_id=lot.pk, to=LotState.HELD, by=by, reason=reason)
+    for child in came.batches:
+        if may_move(child.state, BatchState.HELD) is None:
+            hold_batch(batch_id=child.pk, reason=reason, by=by)
 
 
 @transaction.atomic

@@ -1,15 +1,20 @@
-"""At the bench: start a batch, weigh it line by line, undo, add what was not planned, pour."""
+"""At the bench: start a batch, weigh it line by line, undo, pour. What was not planned: see off_ticket."""
 
 from datetime import date
 from decimal import Decimal
-from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
 
 from production.batch_states import BatchState, may_move
 from production.batches.actions.rescheduling import move_steps
-from production.batches.actions.writing import finish_step, locked_batch, note_deviation, recompute_superfat
+from production.batches.actions.writing import (
+    finish_step,
+    judge_yield,
+    locked_batch,
+    note_deviation,
+    recompute_superfat,
+)
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Deviation, Weighing
 from production.batches.records import plan_of
@@ -18,6 +23,7 @@ from production.planning.route import POUR
 from production.stock.actions import StockRefusal, draw_from_lot, give_back
 from production.stock.models import Lot
 from production.today.actions import refresh_risks
+from production.yield_points import POURED
 from soapshop.audit import note_event
 from soapshop.models import User
 from soapshop.units import format_grams
@@ -43,8 +49,9 @@ def weigh_line(
     Sending the same weighing twice has one effect. A weight outside the accepted band needs a sentence about what
     happened, which becomes a deviation.
     """
-    batch, weighing = _locked_weighing(weighing_id)
+    batch, weighing = locked_weighing(weighing_id)
     lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
+    is_other_soap = weighing.lot is not None and lot is not None and weighing.lot_id != lot.pk
     if lot is None:
         raise BatchRefusal(
             f"There is no lot “{lot_code.strip()[:40]}”. Look at the tub, or choose a lot from the list."
@@ -56,7 +63,7 @@ def weigh_line(
             f"{weighing.material} is weighed already ({format_grams(weighing.actual_grams or Decimal(0))}). "
             "Undo that weighing first."
         )
-    _need_state(batch, BatchState.IN_PROCESS)
+    need_state(batch, BatchState.IN_PROCESS)
     if lot.material_id != weighing.material_id:
         raise BatchRefusal(
             f"{lot.code} holds {lot.material}, and this line is {weighing.material}. "
@@ -70,8 +77,16 @@ def weigh_line(
             f"{format_grams(grams)} lies outside {format_grams(weighing.accept_low_grams)} to "
             f"{format_grams(weighing.accept_high_grams)}. Weigh it again, or write down what happened."
         )
+    if is_other_soap and not what_happened.strip():
+        raise BatchRefusal(
+            f"The ticket names {weighing.lot}, and {lot.code} holds other soap. Take the tub it names, or write down "
+            "what happened: the batch then inherits what is in the other one."
+        )
     weighing.scale, weighing.on_scale = scale_of_line(weighing, named=scale, grams=grams, on=on)
-    _draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
+    if is_other_soap:
+        what = f"{lot.code} went in instead of {weighing.lot}. {what_happened.strip()}"
+        note_deviation(batch=batch, weighing=weighing, by=by, what=what)
+    draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
     weighing.lot, weighing.actual_grams = lot, grams
     weighing.weighed_at, weighing.weighed_by = timezone.now(), by
     weighing.save(update_fields=["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by"])
@@ -88,8 +103,8 @@ def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
 
     A line that was not on the ticket goes away again; the audit trail keeps it.
     """
-    batch, weighing = _locked_weighing(weighing_id)
-    _need_state(batch, BatchState.IN_PROCESS)
+    batch, weighing = locked_weighing(weighing_id)
+    need_state(batch, BatchState.IN_PROCESS)
     if not weighing.is_weighed:
         raise BatchRefusal(f"{weighing.material} is not weighed yet. There is nothing to undo.")
     if not reason.strip():
@@ -104,11 +119,18 @@ def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
     if weighing.phase == Weighing.Phase.EXTRA:
         weighing.delete()
     else:
-        weighing.lot = weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
-        weighing.scale = ""
-        weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by"])
+        _make_open(weighing)
     recompute_superfat(batch)
     return weighing
+
+
+def _make_open(weighing: Weighing) -> None:
+    """Wait for the scale again. A line of own soap still names the lot it is planned from."""
+    if weighing.lot is not None and not weighing.lot.contents:
+        weighing.lot = None
+    weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
+    weighing.scale, weighing.spilled_grams = "", Decimal(0)
+    weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by", "spilled_grams"])
 
 
 def _settle_deviations(weighing: Weighing, reason: str, *, by: User) -> None:
@@ -121,76 +143,19 @@ def _settle_deviations(weighing: Weighing, reason: str, *, by: User) -> None:
 
 
 @transaction.atomic
-def leave_out(*, weighing_id: int, what_happened: str, by: User) -> Weighing:
-    """Note that a line of the ticket did not go into the pot; it becomes a deviation and counts as nothing."""
-    batch, weighing = _locked_weighing(weighing_id)
-    _need_state(batch, BatchState.IN_PROCESS)
-    if weighing.is_weighed:
-        raise BatchRefusal(f"{weighing.material} is weighed already. Undo that weighing first.")
-    if not what_happened.strip():
-        raise BatchRefusal("Say in a few words why it is left out.")
-    weighing.actual_grams, weighing.weighed_at, weighing.weighed_by = Decimal(0), timezone.now(), by
-    weighing.save(update_fields=["actual_grams", "weighed_at", "weighed_by"])
-    what = f"{weighing.material} was left out ({format_grams(weighing.planned_grams)} planned). {what_happened.strip()}"
-    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
-    recompute_superfat(batch)
-    return weighing
-
-
-@transaction.atomic
-def add_unplanned(
+def pour_batch(
     *,
     batch_id: int,
-    lot_code: str,
-    grams: Decimal,
     on: date,
-    what_happened: str,
     by: User,
-    typed_once: UUID | None = None,
-) -> Weighing:
-    """Write down something that went into the pot and is not on the ticket; it becomes a deviation.
-
-    The same form sent twice has one effect.
-    """
-    batch = locked_batch(batch_id)
-    taken = batch.weighings.filter(typed_once=typed_once).first() if typed_once else None
-    if taken is not None:
-        return taken
-    _need_state(batch, BatchState.IN_PROCESS)
-    lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
-    if lot is None:
-        raise BatchRefusal(f"There is no lot “{lot_code.strip()[:40]}”. Receive it under Stores first.")
-    if grams <= 0 or not what_happened.strip():
-        raise BatchRefusal("Type the grams that went in, and in a few words what happened.")
-    _draw(lot, grams, on=on, by=by, batch=batch, note="Not on the ticket")
-    last = batch.weighings.order_by("-position").first()
-    weighing = Weighing.objects.create(
-        batch=batch,
-        position=1 if last is None else last.position + 1,
-        phase=Weighing.Phase.EXTRA,
-        tolerance_class=Weighing.ToleranceClass.MINOR,
-        material=lot.material,
-        planned_grams=Decimal(0),
-        accept_low_grams=Decimal(0),
-        accept_high_grams=Decimal(0),
-        lot=lot,
-        actual_grams=grams,
-        weighed_at=timezone.now(),
-        weighed_by=by,
-        typed_once=typed_once,
-    )
-    what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
-    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
-    recompute_superfat(batch)
-    return weighing
-
-
-@transaction.atomic
-def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_grams: Decimal | None = None) -> Batch:
+    reason: str = "",
+    in_molds_grams: Decimal | None = None,
+    left_in_pots_grams: Decimal | None = None,
+) -> Batch:
     """Note that the pot is in the molds.
 
-    Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor needs a
-    reason, which becomes a deviation.
+    Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor, or a
+    weight in the molds that cannot be right, needs a reason, which becomes a deviation.
     """
     batch = locked_batch(batch_id)
     refusal = may_move(batch.state, BatchState.POURED)
@@ -219,9 +184,10 @@ def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_
                 "Add fat, or write down why it is poured all the same."
             )
         note_deviation(batch=batch, by=by, what=f"Poured at {superfat:.2f} % superfat, below the floor. {reason}")
+    batch.poured_on, batch.in_molds_grams, batch.left_in_pots_grams = on, in_molds_grams, left_in_pots_grams
+    judge_yield(batch, POURED, reason=reason, by=by)
     _move(batch, BatchState.POURED)
-    batch.poured_on, batch.in_molds_grams = on, in_molds_grams
-    batch.save(update_fields=["poured_on", "in_molds_grams"])
+    batch.save(update_fields=["poured_on", "in_molds_grams", "left_in_pots_grams"])
     finish_step(batch, POUR, on=on, by=by)
     move_steps(batch, on=on)
     text = f"Poured {batch} at {superfat:.2f} % superfat."
@@ -230,7 +196,7 @@ def pour_batch(*, batch_id: int, on: date, by: User, reason: str = "", in_molds_
     return batch
 
 
-def _locked_weighing(weighing_id: int) -> tuple[Batch, Weighing]:
+def locked_weighing(weighing_id: int) -> tuple[Batch, Weighing]:
     """Lock the batch of a line, then read the line as it is now; a line taken back meanwhile is refused."""
     batch_id = Weighing.objects.filter(pk=weighing_id).values_list("batch_id", flat=True).first()
     if batch_id is None:
@@ -250,7 +216,7 @@ def _move(batch: Batch, to: BatchState) -> None:
     batch.save(update_fields=["status"])
 
 
-def _need_state(batch: Batch, state: BatchState) -> None:
+def need_state(batch: Batch, state: BatchState) -> None:
     if batch.state != state:
         mend = "Start its weigh-out first." if batch.state == BatchState.PLANNED else "Look at the batch again."
         raise BatchRefusal(
@@ -258,7 +224,7 @@ def _need_state(batch: Batch, state: BatchState) -> None:
         )
 
 
-def _draw(lot: Lot, grams: Decimal, *, on: date, by: User, batch: Batch, note: str) -> None:
+def draw(lot: Lot, grams: Decimal, *, on: date, by: User, batch: Batch, note: str) -> None:
     try:
         draw_from_lot(lot_id=lot.pk, grams=grams, on=on, by=by, batch_id=batch.pk, note=note)
     except StockRefusal as refusal:

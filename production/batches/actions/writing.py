@@ -5,9 +5,12 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
 from production.batches.pot import pot_superfat
 from production.batches.records import pot_of
+from production.batches.yields import judged_yield, yield_facts
+from production.yield_points import outside
 from soapshop.audit import note_event
 from soapshop.models import User
 
@@ -41,6 +44,17 @@ def note_deviation(*, batch: Batch, by: User, what: str, weighing: Weighing | No
     deviation = Deviation.objects.create(batch=batch, weighing=weighing, by=by, what=what.strip()[:400])
     note_event(by=by, verb="note_deviation", subject=batch, text=deviation.what)
     return deviation
+
+
+def judge_yield(batch: Batch, *keys: str, reason: str, by: User) -> None:
+    """Refuse a weight that lies outside the workshop's limits, either way; with a reason it becomes a deviation.
+
+    The batch carries the figures that were typed, saved or not.
+    """
+    for point in outside(judged_yield(yield_facts(batch)), *keys):
+        if not reason.strip():
+            raise BatchRefusal(f"{point.sentence} Weigh again, or write down the reason.")
+        note_deviation(batch=batch, by=by, what=f"{point.sentence} {reason.strip()}")
 
 
 def finish_step(batch: Batch, key: str, *, on: date, by: User) -> None:

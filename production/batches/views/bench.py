@@ -6,7 +6,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from production.batches.actions.bench import add_unplanned, leave_out, start_batch, undo_weighing, weigh_line
+from production.batches.actions.bench import start_batch, undo_weighing, weigh_line
+from production.batches.actions.off_ticket import add_unplanned, leave_out
 from production.batches.actions.parts_of_lines import weigh_part
 from production.batches.asked import BatchRefusal
 from production.batches.forms import ExtraForm, ReasonForm, WeighForm

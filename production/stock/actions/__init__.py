@@ -11,6 +11,7 @@ from production.stock.actions.lots import (
     weigh_back,
 )
 from production.stock.actions.parts import clear_part_lot, count_parts, hold_part_lot, make_part_lot, use_parts
+from production.stock.actions.repack import repack_lots
 from production.stock.actions.suppliers import change_supplier, save_supplier
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "make_part_lot",
     "move_lot",
     "receive_lot",
+    "repack_lots",
     "save_supplier",
     "set_use_by",
     "throw_away",

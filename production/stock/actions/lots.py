@@ -60,7 +60,7 @@ def _receive(
     is_damaged = details.pop("is_damaged", False)
     details["supplier_lot"] = details.get("supplier_lot", "").strip() or NO_SUPPLIER_LOT
     lot = Lot(
-        code=f"L{received_on:%y}-{next_number(f'lot-{received_on:%y}'):03d}",
+        code=lot_number(received_on),
         material=material,
         received_on=received_on,
         received_grams=grams,
@@ -101,7 +101,7 @@ def move_lot(*, lot_id: int, to: LotState, by: User, reason: str = "") -> Lot:
     before = lot.status
     lot.status = to.value
     lot.hold_reason = reason.strip()[:300] if to in (LotState.HELD, LotState.REJECTED) else ""
-    _save_balance(lot, "hold_reason")
+    save_balance(lot, "hold_reason")
     because = f": {reason.strip()}" if reason.strip() else ""
     text = f"{lot.code} is {to.label.lower()}{because}."
     after = {"status": lot.status}
@@ -153,7 +153,7 @@ def draw_from_lot(*, lot_id: int, grams: Decimal, on: date, by: User, batch_id: 
         note = f"{note}. {first.code} would have been first to go.".removeprefix(". ")
     lot.grams_left -= grams
     lot.opened_on = lot.opened_on or on
-    _save_balance(lot, "opened_on")
+    save_balance(lot, "opened_on")
     StockMove.objects.create(lot=lot, kind=StockMove.Kind.DRAW, grams=-grams, batch_id=batch_id, by=by, note=note[:300])
     return lot
 
@@ -166,7 +166,7 @@ def give_back(*, lot_id: int, grams: Decimal, by: User, batch_id: int | None, no
     if not grams:
         return lot
     lot.grams_left += grams
-    _save_balance(lot)
+    save_balance(lot)
     StockMove.objects.create(
         lot=lot, kind=StockMove.Kind.GIVE_BACK, grams=grams, batch_id=batch_id, by=by, note=note[:300]
     )
@@ -197,7 +197,7 @@ def weigh_back(*, lot_id: int, grams: Decimal, by: User, reason: str) -> Lot:
         raise StockRefusal("Say in a few words why the count is off, such as spilled, or left in the tub.")
     before = lot.grams_left
     lot.grams_left = grams
-    _save_balance(lot)
+    save_balance(lot)
     StockMove.objects.create(lot=lot, kind=StockMove.Kind.COUNT, grams=difference, by=by, note=reason.strip()[:300])
     text = f"{lot.code} holds {format_grams(grams)}: {reason.strip()}"[:400]
     note_event(by=by, verb="weigh_back", subject=lot, text=text, before={"grams": before}, after={"grams": grams})
@@ -221,7 +221,7 @@ def throw_away(
     if not reason.strip():
         raise StockRefusal("Say in a few words why it goes.")
     lot.grams_left -= grams
-    _save_balance(lot)
+    save_balance(lot)
     kind = StockMove.Kind.RETURN if is_return else StockMove.Kind.WASTE
     StockMove.objects.create(lot=lot, kind=kind, grams=-grams, by=by, note=reason.strip()[:300], typed_once=typed_once)
     text = f"{format_grams(grams)} of {lot.code} out: {reason.strip()}"[:400]
@@ -229,7 +229,12 @@ def throw_away(
     return lot
 
 
-def _save_balance(lot: Lot, *fields: str) -> None:
+def lot_number(on: date) -> str:
+    """Take the next code for a lot; never used twice."""
+    return f"L{on:%y}-{next_number(f'lot-{on:%y}'):03d}"
+
+
+def save_balance(lot: Lot, *fields: str) -> None:
     """Save what a lot holds. A released lot with nothing left is used up; grams found again release it again."""
     if lot.status == LotState.RELEASED.value and not lot.grams_left:
         lot.status = LotState.USED_UP.value
