@@ -21,6 +21,11 @@ class FinishWant:
     at: When = "cut"
     kind: str = ""
     pieces_per_bar: int = 1
+    name: str = ""  # what people call the part, for what is said about it
+
+    @property
+    def called(self) -> str:
+        return self.name or self.part_key
 
 
 @dataclass(frozen=True)
@@ -89,13 +94,13 @@ def _check(bars: int, wants: tuple[FinishWant, ...]) -> None:
     keys = [want.part_key for want in wants]
     for want in wants:
         if want.bars < 1 or want.pieces_per_bar < 1:
-            raise FinishError(f"{want.part_key} is asked for on no bar. Say on how many bars it goes, or take it out.")
+            raise FinishError(f"{want.called} is asked for on no bar. Say on how many bars it goes, or take it out.")
         if want.bars > bars:
             raise FinishError(
-                f"{want.part_key} is asked for on {want.bars} bars, but there are only {bars}. "
+                f"{want.called} is asked for on {want.bars} bars, but there are only {bars}. "
                 f"Ask for {bars} at most, or pour more bars."
             )
         if keys.count(want.part_key) > 1:
-            raise FinishError(f"{want.part_key} is listed twice. Put it in one line with the sum of its bars.")
+            raise FinishError(f"{want.called} is listed twice. Put it in one line with the sum of its bars.")
         if "+" in want.part_key or want.part_key in ("", PLAIN):
             raise FinishError(f'"{want.part_key}" cannot be the short name of a part. Choose another short name.')

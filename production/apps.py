@@ -19,6 +19,7 @@ class ProductionConfig(AppConfig):
         from production.cure.packing_reads import order_panel
         from production.part_batches.reads import part_batches_panel
         from production.plan.panels import bookings_panel, promise_panel
+        from production.test_pours.reads import test_pours_panel
         from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
 
@@ -27,6 +28,7 @@ class ProductionConfig(AppConfig):
         add_panel("orders.order", bookings_panel)
         add_panel("orders.order", order_panel)
         add_panel("orders.order", cancel_order_panel)
+        add_panel("formulas.design", test_pours_panel)
         add_panel("formulas.design", panels.design_batches)
         add_panel("formulas.revision", panels.revision_batches)
         add_panel("formulas.material", panels.material_lots)

@@ -16,6 +16,7 @@ from production.part_batches.models import PartBatch, PartWeighing
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.scales.models import Scale, ScaleCheck
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
+from production.test_pours.models import TestPour
 from production.tracing.models import Recall, RecallContact
 
 __all__ = [
@@ -53,6 +54,7 @@ __all__ = [
     "StepRecord",
     "StockMove",
     "Supplier",
+    "TestPour",
     "TimeAway",
     "Weighing",
     "WorkWeek",

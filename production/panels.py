@@ -12,6 +12,7 @@ from orders.models import Order
 from orders.order_states import OrderState
 from production.batches.actions.planning import PLANNABLE
 from production.batches.models import Batch
+from production.batches.order_reads import untried_lines
 from production.batches.proposal import OrderProposal, propose_for_order
 from production.batches.reads import SHAPES
 from production.stock.lot_reads import lot_rows
@@ -44,6 +45,7 @@ def order_batches(order: Order) -> Panel | None:
     if not batches and proposal is None:
         return None
     context = {"order": order, "batches": batches, "proposal": proposal, "today": today}
+    context["untried"] = [] if proposal is None else list(untried_lines(proposal.open_lines).values())
     context["may_plan"] = proposal is not None and order.state in PLANNABLE
     return Panel("production/panels/order_batches.html", context, rank=10)
 

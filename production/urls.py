@@ -8,6 +8,7 @@ from production.part_batches.urls import urlpatterns as part_batch_urls
 from production.plan.urls import urlpatterns as plan_urls
 from production.scales.urls import urlpatterns as scale_urls
 from production.stock.urls import urlpatterns as stock_urls
+from production.test_pours.urls import urlpatterns as test_pour_urls
 from production.today.urls import urlpatterns as today_urls
 from production.tracing.urls import urlpatterns as tracing_urls
 from production.trouble.urls import urlpatterns as trouble_urls
@@ -22,6 +23,7 @@ urlpatterns = [
     *plan_urls,
     *scale_urls,
     *stock_urls,
+    *test_pour_urls,
     *today_urls,
     *tracing_urls,
     *trouble_urls,

@@ -11,6 +11,8 @@ SCENT = (
     "flash_point_c",
     "alcohol_percent",
     "speeds_trace",
+    "vanillin_percent",
+    "color_change",
 )
 FIELDS: dict[str, tuple[str, ...]] = {
     Kind.FAT: (
@@ -84,6 +86,8 @@ LABELS = {
     "scent_limit_source": "Where the limit stands",
     "flash_point_c": "Flash point",
     "speeds_trace": "Speeds up trace",
+    "vanillin_percent": "Vanillin in it",
+    "color_change": "Color change seen",
     "label_name_us": "Name on labels, United States",
     "label_name_eu": "Name on labels, European Union",
     "soap_name_sodium": "Name of its soap with NaOH",
@@ -97,6 +101,8 @@ HELP = {
     "sap_plan": "mg of KOH for each gram, such as 190. Empty: the middle of the range.",
     "purity_percent": "Empty: the upper end of the range, because that dose of lye cannot be too much.",
     "scent_limit_percent": "From the supplier's certificate. Empty means unknown, not unlimited.",
+    "vanillin_percent": "Browns light soap within three weeks: above 1 % tan, from 10 % dark. Empty means unknown.",
+    "color_change": "By week, such as: week 1 cream, week 3 tan.",
     "alkali_demand_g_naoh_per_g": "Grams of NaOH that one gram uses up; 0 if none, empty if unknown.",
     "source": "A certificate, a book, a supplier's sheet.",
 }

@@ -3,6 +3,7 @@
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
@@ -21,7 +22,7 @@ class DesignQuerySet(models.QuerySet["Design"]):
         return self.select_related("formula", "mold").prefetch_related("rows__portions", "parts__part")
 
     def for_page(self) -> "DesignQuerySet":
-        return self.select_related("formula", "mold").prefetch_related(
+        return self.select_related("formula", "mold", "approved_by").prefetch_related(
             "rows__portions__colors__material",
             "rows__portions__colors__blend",
             "rows__portions__carrier_oil",
@@ -41,6 +42,13 @@ class Design(models.Model):
     note = models.TextField(blank=True)
     is_shelved = models.BooleanField("no longer made", default=False)
     saves = models.PositiveIntegerField("times saved", default=0, editable=False)
+    approved_on = models.DateField("approved from a test pour on", null=True, blank=True, editable=False)
+    approved_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, editable=False, on_delete=models.PROTECT, related_name="+"
+    )
+    approved_from = models.CharField("test pour", max_length=20, blank=True, editable=False)
+    approved_saves = models.PositiveIntegerField("times saved when approved", null=True, blank=True, editable=False)
+    learned = models.TextField("what the test pour taught", blank=True, editable=False)
 
     objects = DesignQuerySet.as_manager()
 
@@ -52,6 +60,15 @@ class Design(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("formulas:design", args=[self.pk])
+
+    @property
+    def is_approved(self) -> bool:
+        return self.approved_on is not None
+
+    @property
+    def has_changed_since(self) -> bool:
+        """Whether the drawing or its way was saved again after it was approved."""
+        return self.approved_saves is not None and self.saves != self.approved_saves
 
     @property
     def jug_names(self) -> list[str]:

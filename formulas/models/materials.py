@@ -94,6 +94,18 @@ class Material(models.Model):
     scent_limit_source = models.CharField(max_length=200, blank=True)
     flash_point_c = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
     speeds_trace = models.BooleanField(default=False)
+    vanillin_percent = models.DecimalField(
+        help_text="Browns light soap within two to three weeks. Empty means unknown, not none.",
+        null=True,
+        blank=True,
+        **PERCENT,
+    )
+    color_change = models.CharField(
+        "color change seen",
+        max_length=200,
+        blank=True,
+        help_text="By week, such as: week 1 cream, week 3 tan.",
+    )
     has_allergen_statement = models.BooleanField(
         "the supplier's allergen statement is entered", default=False, help_text="Until then allergens are unknown."
     )

@@ -1,4 +1,4 @@
-"""Parts made or bought ahead: embeds, toppers, seals, soap dough, and what a piece is made of."""
+"""Parts made or bought ahead: embeds, toppers, seals, soap dough; stamps; and what a piece is made of."""
 
 from decimal import Decimal
 from typing import Any
@@ -22,6 +22,7 @@ class Part(models.Model):
         TOPPER = "topper", "Topper"
         SEAL = "seal", "Seal"
         DOUGH = "dough", "Soap dough"
+        STAMP = "stamp", "Stamp on the face"
 
     class AttachedAt(models.TextChoices):
         POUR = "pour", "At the pour"
@@ -42,7 +43,8 @@ class Part(models.Model):
         validators=[MinValueValidator(Decimal("0.001"))],
         help_text="Empty: as much as a piece weighs.",
     )
-    unit_grams = MassField("weight of one piece, grams", validators=[MinValueValidator(Decimal("0.001"))])
+    # Only a stamp without a tint weighs nothing.
+    unit_grams = MassField("weight of one piece, grams", validators=[MinValueValidator(Decimal(0))])
     # Typed loosely: the rules know these words as their own three literals.
     attached_at: Any = models.CharField(max_length=6, choices=AttachedAt.choices, default=AttachedAt.CUT)
     made_ahead_least_days = models.PositiveSmallIntegerField(default=1)
@@ -54,6 +56,8 @@ class Part(models.Model):
     spare_least = models.PositiveSmallIntegerField(default=1)
     counts_as_contents = models.BooleanField("counts in the net weight", default=True)
     forbids_heat = models.BooleanField("must not meet heat or gel", default=False)
+    forbids_wrap = models.BooleanField("must not be wrapped in film", default=False)
+    packing = models.CharField("packed how", max_length=80, blank=True, help_text="Such as a box of its own.")
     minutes_per_piece = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(2))
     color_hex = models.CharField(max_length=7, default="#d8c9a8", validators=[hex_color])
     note = models.CharField(max_length=300, blank=True)
@@ -78,6 +82,11 @@ class Part(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("formulas:part", args=[self.pk])
+
+    @property
+    def is_work(self) -> bool:
+        """A stamp is work on the bar: nobody makes, counts or draws pieces of it."""
+        return self.kind == self.Kind.STAMP
 
     @property
     def is_made_here(self) -> bool:

@@ -12,7 +12,8 @@ from production.planning.route import CUT, HAND_OVER, POUR, RELEASE
 PLANNABLE = (OrderState.ACCEPTED, OrderState.IN_PRODUCTION)
 
 # Steps that are weighed, counted or decided on a page of their own, and ticked there.
-ITS_OWN_PAGE = (POUR, CUT, RELEASE, HAND_OVER)
+JUDGE_TEST = "judge_test"
+ITS_OWN_PAGE = (POUR, CUT, RELEASE, HAND_OVER, JUDGE_TEST)
 
 
 class BatchRefusal(Exception):
@@ -21,7 +22,10 @@ class BatchRefusal(Exception):
 
 @dataclass(frozen=True)
 class BatchAsk:
-    """What is to be poured: filled molds, the bars ordered from them, and the parts that go on those bars."""
+    """What is to be poured: filled molds, the bars ordered from them, and the parts that go on those bars.
+
+    ``bars`` asks for fewer bars than the molds hold, as a test pour does; they are then filled in part.
+    """
 
     design: Design
     revision: FormulaRevision
@@ -29,6 +33,20 @@ class BatchAsk:
     mold_count: int
     ordered_bars: int
     wants: tuple[FinishWant, ...] = ()
+    bars: int | None = None
+
+    @property
+    def full_bars(self) -> int:
+        return self.mold.usable_bars * self.mold_count
+
+    @property
+    def bars_made(self) -> int:
+        return self.full_bars if self.bars is None else self.bars
+
+    @property
+    def filled_fraction(self) -> Decimal:
+        """How much of the molds is filled."""
+        return Decimal(self.bars_made) / self.full_bars
 
 
 def known(grams: Decimal | None) -> Decimal:

@@ -61,7 +61,7 @@ def freeze_plan(
         approved_on=ask.revision.approved_at.date() if ask.revision.approved_at else None,
         mold_name=ask.mold.name,
         mold_count=ask.mold_count,
-        bars=ask.mold.usable_bars * ask.mold_count,
+        bars=ask.bars_made,
         oils_grams=_grams(result.oils_grams),
         batter_grams=_grams(result.batch_grams),
         water_grams=_grams(result.water_in_batch_grams),
@@ -197,7 +197,7 @@ def _frozen_finishes(ask: BatchAsk, groups: tuple[FinishGroup, ...]) -> tuple[Fr
         )
         for group in groups
     ]
-    surplus = ask.mold.usable_bars * ask.mold_count - ask.ordered_bars
+    surplus = ask.bars_made - ask.ordered_bars
     if surplus > 0:
         plain = next((finish for finish in finishes if finish.key == "plain"), None)
         if plain is None:

@@ -39,6 +39,8 @@ class FrozenMaterial:
     scent_limit_percent: Decimal | None = None
     flash_point_c: Decimal | None = None
     speeds_trace: bool = False
+    vanillin_percent: Decimal | None = None
+    color_change: str = ""
     has_allergen_statement: bool = False
     allergens: tuple[tuple[str, Decimal], ...] = ()
     label_name_us: str = ""

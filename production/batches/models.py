@@ -19,7 +19,7 @@ from soapshop.fields import MassField
 
 class BatchQuerySet(models.QuerySet["Batch"]):
     def for_page(self) -> "BatchQuerySet":
-        return self.select_related("design", "revision__formula", "mold").prefetch_related(
+        return self.select_related("design", "revision__formula", "mold", "test_pour").prefetch_related(
             models.Prefetch("serves", BatchFor.objects.select_related("line__order__customer")),
             models.Prefetch("weighings", Weighing.objects.select_related("lot", "material", "weighed_by")),
             "portions",

@@ -1,9 +1,10 @@
 """What the plan of one order shows: what is open, what is planned, what has changed since, what stands behind it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from formulas.models import Part
 from orders.avoid import AvoidHit
 from orders.models import Order, OrderLine
 from orders.records import avoid_hits_of
@@ -15,6 +16,7 @@ from production.batches.schedule import label_and_pack_days
 from production.cure.bar_counts import bars_with_lines
 from production.cure.models import BarMove
 from production.plan.work_days import current_work_days
+from production.test_pours.reads import untried
 from soapshop.models import Workshop
 
 
@@ -34,6 +36,7 @@ class LinePlan:
     batches: tuple[BatchOutlook, ...]
     changes: tuple[str, ...]
     hits: tuple[AvoidHit, ...]
+    untried: str = ""
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,7 @@ def order_plan_page(number: str, *, workshop: Workshop, today: date) -> OrderPla
     order = Order.objects.for_page().get(number=number)
     proposal = propose_for_order(order, workshop=workshop, today=today, calendar=current_work_days(), with_grams=True)
     hits = avoid_hits_of(order)
+    untried = untried_lines(proposal.open_lines)
     ready_by = order.needed_by - timedelta(days=order.travel_days + sum(label_and_pack_days(workshop)))
     lines = tuple(
         LinePlan(
@@ -61,10 +65,21 @@ def order_plan_page(number: str, *, workshop: Workshop, today: date) -> OrderPla
             batches=tuple(_outlook(batch, ready_by, today) for batch in line.planned.batches),
             changes=tuple(_changes(line)),
             hits=hits[line.line.pk],
+            untried=untried.get(line.line.design_id, ""),
         )
         for line in proposal.lines
     )
     return OrderPlanPage(order, proposal, lines, ready_by)
+
+
+def untried_lines(lines: Sequence[LineProposal]) -> dict[int, str]:
+    """Return by design what was never poured here, for lines whose formula is approved."""
+    found = [line for line in lines if line.revision is not None]
+    return untried(
+        {line.line.design for line in found},
+        {line.revision.formula_id: line.revision for line in found if line.revision is not None},
+        pour_on={line.line.design_id: line.countback.pour_by for line in found if line.countback is not None},
+    )
 
 
 def _outlook(batch: Batch, ready_by: date, today: date) -> BatchOutlook:
@@ -94,7 +109,8 @@ def _changes(found: LineProposal) -> Iterator[str]:
     asked = {finish.part.key for finish in found.line.finishes.all()}
     for key, bars in found.planned.bars_with_part.items():
         if bars and key not in asked:
-            yield f"The batches carry {key} on {_bars(bars)}, and the order no longer asks for it. Tell the bench."
+            name = Part.objects.filter(key=key).values_list("name", flat=True).first() or key
+            yield f"The batches carry {name} on {_bars(bars)}, and the order no longer asks for it. Tell the bench."
 
 
 @dataclass(frozen=True)

@@ -179,6 +179,7 @@ def finish_wants(line: OrderLine) -> tuple[FinishWant, ...]:
             at=finish.part.attached_at,
             kind=finish.part.kind,
             pieces_per_bar=carried.get(finish.part_id, 1),
+            name=finish.part.name,
         )
         for finish in line.finishes.all()
     )

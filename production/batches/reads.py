@@ -137,7 +137,7 @@ def bench_rows(*, today: date) -> list[BatchRow]:
     """Return every batch that still needs hands before the rack, first to pour first."""
     batches = (
         Batch.objects.filter(status__in=[state.value for state in AT_THE_BENCH])
-        .select_related("design", "mold", "revision__formula")
+        .select_related("design", "mold", "revision__formula", "test_pour")
         .prefetch_related("serves__line__order", "weighings", "deviations")
         .order_by("pour_on", "number")
     )

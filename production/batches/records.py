@@ -138,6 +138,8 @@ COPIED = (
     "scent_limit_percent",
     "flash_point_c",
     "speeds_trace",
+    "vanillin_percent",
+    "color_change",
     "has_allergen_statement",
     "label_name_us",
     "label_name_eu",

@@ -1,6 +1,6 @@
 """The days of one batch: what is asked of the count back, and the steps of a pour on the day it really has."""
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import date, timedelta
 
 from formulas.models import Design, FormulaRevision
@@ -61,17 +61,32 @@ def asked_of(
     calendar: WorkDays | None = None,
 ) -> CountbackInput:
     """Return what the count back needs to know of one line, by the workshop's own days."""
+    asked = asked_without_order(
+        revision, workshop=workshop, today=today, route=route, bars=bars, calendar=calendar, until=order.needed_by
+    )
+    return replace(asked, handover_days=order.travel_days, stock_bars=stock_bars)
+
+
+def asked_without_order(
+    revision: FormulaRevision | None,
+    *,
+    workshop: Workshop,
+    today: date,
+    route: tuple[RouteStep, ...],
+    bars: int,
+    until: date,
+    calendar: WorkDays | None = None,
+) -> CountbackInput:
+    """Return what a batch is laid out by that nobody waits for; ``until`` is a day it should be done by."""
     label_days, pack_days = label_and_pack_days(workshop)
     return CountbackInput(
         today=today,
-        needed_by=order.needed_by,
-        handover_days=order.travel_days,
+        needed_by=until,
         cure_days=revision.cure_days if revision else workshop.cure_days,
         least_cure_days=revision.least_cure_days if revision else workshop.least_cure_days,
         label_days=label_days,
         pack_days=pack_days,
         bars=bars,
-        stock_bars=stock_bars,
         route=route,
         calendar=calendar or WorkDays(),
     )

@@ -59,7 +59,8 @@ def _sized(ask: BatchAsk, workshop: Workshop, rules: WeighRules) -> SizedBatch:
     rows, drops = drawing_rows(ask.design), drawing_drops(ask.design)
     scented = _scented_fraction(ask.design)
     scale = _scaled(ask, scented, jugs=len(portion_shares(rows, drops)), workshop=workshop)
-    spec, result = weighable(ask.revision, scale.oils_grams, scented=scented, workshop=workshop)
+    oils_grams = scale.oils_grams * ask.filled_fraction
+    spec, result = weighable(ask.revision, oils_grams, scented=scented, workshop=workshop)
     made = BatterMade(
         batter_grams=known(result.batch_grams),
         oils_grams=known(result.oils_grams),

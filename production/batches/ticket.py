@@ -62,6 +62,7 @@ def ticket_paper(
         printed_at=printed_at,
         printed_by=printed_by,
         copy_number=copy_number,
+        made_for=_made_for(batch),
         order_numbers=tuple(dict.fromkeys(served.line.order.number for served in batch.serves.all())),
         before_start=_before_start(printed_at.date()),
         weighings=tuple(weighing_lines(weighings)),
@@ -94,6 +95,12 @@ def ticket_paper(
         shop_name=workshop.name,
         paper_size=workshop.paper_size,
     )
+
+
+def _made_for(batch: Batch) -> str:
+    """Say it in place of the orders where a batch only tries a design."""
+    tried = getattr(batch, "test_pour", None)
+    return "" if tried is None else f"test pour: {tried.tries}"
 
 
 def _before_start(today: date) -> tuple[str, ...]:

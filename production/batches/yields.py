@@ -58,7 +58,8 @@ class MoldYield:
 
 def mold_yield_panel(mold: Mold) -> Panel | None:
     """The last fillings of a mold and the good bars of one filling on average; nothing before the first cut."""
-    batches = Batch.objects.filter(mold=mold, bars_cut__isnull=False).order_by("-poured_on", "-pk")[:SHOWN]
+    cut = Batch.objects.filter(mold=mold, bars_cut__isnull=False, test_pour__isnull=True)
+    batches = cut.order_by("-poured_on", "-pk")[:SHOWN]
     rows = [MoldYield(batch, batch.bars_cut or 0, batch.spoiled_at_cut or 0) for batch in batches]
     if not rows:
         return None

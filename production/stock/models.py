@@ -176,6 +176,8 @@ class PartLot(models.Model):
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     made_on = models.DateField()
     use_by = models.DateField(null=True, blank=True)
+    is_wrapped = models.BooleanField("wrapped in film and closed up", default=True)
+    looked_at_on = models.DateField("looked at last on", null=True, blank=True)
     pieces_made = models.PositiveIntegerField()
     pieces_left = models.PositiveIntegerField()
     is_held = models.BooleanField(default=False)

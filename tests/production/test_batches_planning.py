@@ -233,7 +233,7 @@ def test_changed_parts_after_planning_are_shown_on_the_plan(owner, workshop):
     assert page.lines[0].changes == (
         "Shell: the order asks for 6 bars, the batches carry 4. "
         "Tell the bench, or cancel a batch that is not begun and plan again.",
-        "The batches carry seal on 10 bars, and the order no longer asks for it. Tell the bench.",
+        "The batches carry Seal on 10 bars, and the order no longer asks for it. Tell the bench.",
     )
 
 

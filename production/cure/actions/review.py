@@ -125,6 +125,7 @@ def _judge_release(batch: Batch, readiness: Readiness, early_reason: str) -> boo
     """Return whether this is an early release; refuse what may not be released at all."""
     if batch.state not in (BatchState.CURING, BatchState.READY_FOR_REVIEW):
         raise CureRefusal(may_move(batch.state, BatchState.RELEASED) or "This batch cannot be released.")
+    _judge_test(batch)
     reasons = blocking(readiness, batch.state)
     grave = [reason for reason in reasons if reason.code not in TIME_ALONE]
     if grave:
@@ -139,6 +140,16 @@ def _judge_release(batch: Batch, readiness: Readiness, early_reason: str) -> boo
     if not early_reason:
         raise CureRefusal(f"{batch} is not through its cure. {first} To release it early, say why; the papers tell.")
     return True
+
+
+def _judge_test(batch: Batch) -> None:
+    """Bars of a test pour are for sale only once their design is approved from it."""
+    tried = getattr(batch, "test_pour", None)
+    if tried is not None and tried.verdict != tried.Verdict.APPROVED:
+        raise CureRefusal(
+            f"{batch} is a test pour that its design is not approved from. Judge it first; bars that are not sold go "
+            "out as samples or are written off."
+        )
 
 
 def _walk_to_released(batch: Batch, *, today: date) -> None:
