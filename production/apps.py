@@ -18,7 +18,7 @@ class ProductionConfig(AppConfig):
         from production.costing.reads import design_cost_panel, freight_panel, order_cost_panel
         from production.cure.packing_reads import order_panel
         from production.part_batches.reads import part_batches_panel
-        from production.plan.panels import bookings_panel, promise_panel
+        from production.plan.panels import bookings_panel, promise_panel, weight_panel
         from production.test_pours.reads import test_pours_panel
         from production.trouble.reads import trouble_panel
         from soapshop.panels import add_panel
@@ -26,6 +26,7 @@ class ProductionConfig(AppConfig):
         add_panel("orders.order", panels.order_batches)
         add_panel("orders.order", promise_panel)
         add_panel("orders.order", bookings_panel)
+        add_panel("orders.order", weight_panel)
         add_panel("orders.order", order_panel)
         add_panel("orders.order", cancel_order_panel)
         add_panel("formulas.design", test_pours_panel)

@@ -1,6 +1,7 @@
 """The plan as a picture: a row for each batch, the bench and the rack by day, closed days and due days."""
 
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -8,7 +9,7 @@ from production.plan.records import ShopPlan
 from production.planning.plan_records import CUT, POUR, RELEASE, Plan, PlannedBatch, minutes_of
 
 DAYS_SHOWN = 84
-DAY_WIDTH, LABEL_WIDTH, ROW_HEIGHT, TOP = 10, 120, 20, 34
+DAY_WIDTH, LABEL_WIDTH, ROW_HEIGHT, TOP = 10, 150, 20, 34
 LOAD_HEIGHT = 60
 
 
@@ -32,7 +33,8 @@ class BoardRow:
     design: str
     is_new: bool
     is_moved: bool
-    is_fixed: bool
+    may_move: bool
+    pour_on: date
     y: int
     in_mold: Span
     on_rack: Span
@@ -58,14 +60,32 @@ class LoadDay:
 
 
 @dataclass(frozen=True)
+class MoldStrip:
+    """How many of one kind of mold are full on each day; `most` is the fullest day."""
+
+    name: str
+    owned: int
+    y: int
+    full: tuple[Span, ...]
+    partly: tuple[Span, ...]
+    most: int
+
+    @property
+    def is_over(self) -> bool:
+        return self.most > self.owned
+
+
+@dataclass(frozen=True)
 class Board:
     rows: tuple[BoardRow, ...]
+    molds: tuple[MoldStrip, ...]
     days: tuple[LoadDay, ...]
     weeks: tuple[Mark, ...]
     closed: tuple[Span, ...]
     dues: tuple[Mark, ...]
     width: int
     height: int
+    molds_y: int
     bench_y: int
     rack_y: int
     rack_bars: int
@@ -85,10 +105,13 @@ def board_of(shop: ShopPlan, plan: Plan, *, standing: Plan) -> Board:
         key=lambda each: (each.on(POUR), each.key),
     )
     rows = tuple(_row(shop, each, before, place) for place, each in enumerate(shown))
-    bench_y = TOP + len(rows) * ROW_HEIGHT + LOAD_HEIGHT + 16
+    molds_y = TOP + len(rows) * ROW_HEIGHT + 14
+    molds = tuple(_mold_strips(shop, plan, molds_y))
+    bench_y = molds_y + len(molds) * ROW_HEIGHT + LOAD_HEIGHT + 16
     days = tuple(_loads(shop, plan))
     return Board(
         rows=rows,
+        molds=molds,
         days=days,
         weeks=tuple(Mark(_x(shop, day.day), f"{day.day:%b} {day.day.day}") for day in days if day.day.weekday() == 0),
         closed=tuple(
@@ -103,6 +126,7 @@ def board_of(shop: ShopPlan, plan: Plan, *, standing: Plan) -> Board:
         ),
         width=LABEL_WIDTH + DAYS_SHOWN * DAY_WIDTH,
         height=bench_y + LOAD_HEIGHT + 26,
+        molds_y=molds_y,
         bench_y=bench_y,
         rack_y=bench_y + LOAD_HEIGHT + 20,
         rack_bars=shop.asked.rack_bars,
@@ -129,7 +153,8 @@ def _row(shop: ShopPlan, batch: PlannedBatch, before: dict[str, PlannedBatch], p
         design=batch.design,
         is_new=stood is None,
         is_moved=stood is not None and set(stood.days) != set(batch.days),
-        is_fixed=batch in shop.asked.fixed,
+        may_move=batch in shop.asked.movable,
+        pour_on=pour,
         y=TOP + place * ROW_HEIGHT,
         in_mold=_span(shop, pour, cut),
         on_rack=_span(shop, cut, release),
@@ -140,6 +165,29 @@ def _row(shop: ShopPlan, batch: PlannedBatch, before: dict[str, PlannedBatch], p
         ),
         words=f"pour {pour:%b} {pour.day}, cut {cut:%b} {cut.day}, release {release:%b} {release.day}",
     )
+
+
+def _mold_strips(shop: ShopPlan, plan: Plan, top: int) -> Iterator[MoldStrip]:
+    """A strip for each kind of mold that the plan fills."""
+    ways = {(design.key, way.mold): way for design in shop.asked.designs for way in design.yields}
+    used: defaultdict[str, Counter[date]] = defaultdict(Counter)
+    for batch in plan.batches:
+        way = ways[batch.design, batch.mold]
+        for ahead in range((batch.on(CUT) - batch.on(POUR)).days):
+            day = batch.on(POUR) + timedelta(days=ahead)
+            if shop.asked.today <= day < shop.asked.today + timedelta(days=DAYS_SHOWN):
+                used[way.mold_type][day] += way.filled
+    owned = dict(shop.asked.molds)
+    for place, (name, days) in enumerate(sorted(used.items())):
+        there = owned.get(name, 0)
+        yield MoldStrip(
+            name,
+            there,
+            top + place * ROW_HEIGHT,
+            full=tuple(Span(_x(shop, day), DAY_WIDTH) for day, count in sorted(days.items()) if count >= there),
+            partly=tuple(Span(_x(shop, day), DAY_WIDTH) for day, count in sorted(days.items()) if count < there),
+            most=max(days.values()),
+        )
 
 
 def _loads(shop: ShopPlan, plan: Plan) -> list[LoadDay]:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from formulas.models import Design
-from production.plan.models import TimeAway, WorkWeek
+from production.plan.models import OrderWeight, TimeAway, WorkWeek
 from production.planning.calendar import WEEKDAY_NAMES
 
 DAY_INPUT = {"type": "date"}
@@ -76,6 +76,20 @@ class ProposeForm(forms.Form):
         coerce=int,
         initial=10,
     )
+
+
+class PourDayForm(forms.Form):
+    pour_on = _day_field("Pour on", "Give the day of the pour.")
+
+
+class OrderWeightForm(forms.Form):
+    weight_in_plan = forms.TypedChoiceField(
+        label="In a plan, a late day of this order counts", choices=OrderWeight.Weight.choices, coerce=int
+    )
+
+    @property
+    def weight(self) -> OrderWeight.Weight:
+        return OrderWeight.Weight(self.cleaned_data["weight_in_plan"])
 
 
 class PromiseForm(forms.Form):

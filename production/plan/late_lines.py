@@ -7,6 +7,7 @@ from typing import Any
 from production.planning.lateness import CAME_LATE, INGREDIENT, reliefs, why_late
 from production.planning.plan_json import as_json
 from production.planning.plan_records import Plan, PlanInput
+from production.planning.repair import batches_hit
 
 Facts = dict[str, Any]
 
@@ -60,3 +61,11 @@ def relief_words(facts: Facts) -> list[str]:
 def useless_words(facts: Facts) -> list[str]:
     """Return what cannot save a single late day, because a bound says so."""
     return [each["what"] for each in facts.get("reliefs", ()) if each["is_proven_useless"]]
+
+
+def cannot_stay_words(asked: PlanInput) -> str:
+    """Say which planned batches cannot all stay where they are, or nothing when they can."""
+    hit = sorted(batches_hit(asked))
+    if not hit:
+        return ""
+    return f"{', '.join(hit)} cannot stay beside the others: work out a plan, or move one by hand."

@@ -1,5 +1,6 @@
 """When the workshop works and what it can hold at once, the plans that were proposed, and dates held for customers."""
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -137,6 +138,28 @@ class BatchPin(models.Model):
 
     def __str__(self) -> str:
         return f"{self.batch} stays where it is"
+
+
+class OrderWeight(models.Model):
+    """How much a late day of an order counts beside others in a plan; an order without a row counts once."""
+
+    class Weight(models.IntegerChoices):
+        USUAL = 1, "As much as any other"
+        TWICE = 2, "Twice as much"
+        FIVE = 5, "Five times as much"
+
+    order = models.OneToOneField("orders.Order", on_delete=models.CASCADE, related_name="plan_weight")
+    weight = models.PositiveSmallIntegerField(choices=Weight.choices, default=Weight.USUAL)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField(auto_now=True)
+
+    def __str__(self) -> str:
+        return f"{self.order}: {self.get_weight_display().lower()}"
+
+    @classmethod
+    def by_order(cls, order_ids: Iterable[int]) -> dict[int, int]:
+        """Return the weights of these orders that have one; the others count once."""
+        return dict(cls.objects.filter(order__in=list(order_ids)).values_list("order_id", "weight"))
 
 
 class PlanRun(models.Model):

@@ -1,23 +1,18 @@
 """The shop as the planner sees it: orders, batches, bars, molds, lots and days, as one frozen planning input."""
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-
-from django.db.models import prefetch_related_objects
 
 from formulas.models import Design, FormulaRevision, Mold
 from orders.models import Order, OrderLine
 from orders.order_states import OrderState
 from production.batch_states import BatchState
 from production.batches.models import Batch
-from production.batches.proposal import free_bars
-from production.batches.schedule import route_of
-from production.cure.bar_counts import bars_with_lines
-from production.cure.models import BarMove
-from production.plan.models import BatchPin, HeldDate, WorkWeek
-from production.plan.plan_designs import batch_way, pack_tenths, plan_design
+from production.plan.models import BatchPin, HeldDate, OrderWeight, WorkWeek
+from production.plan.plan_designs import batch_way, plan_design
 from production.plan.supplies import supplies_for
+from production.plan.wants import LineBars, bars_with, free_stock, wants_of_line
 from production.plan.work_days import bench_days, current_work_days
 from production.planning.calendar import WorkDays
 from production.planning.plan_records import (
@@ -29,7 +24,6 @@ from production.planning.plan_records import (
     PlanLine,
     PlannedBatch,
     PlanStep,
-    PlanStock,
     Share,
 )
 from soapshop.models import Workshop
@@ -64,9 +58,10 @@ class ShopPlan:
 
 @dataclass
 class _Draft:
-    """What is gathered on the way."""
+    """What is gathered on the way; `there` are the bars that lie with a line already."""
 
     today: date
+    there: dict[int, LineBars] = field(default_factory=dict)
     lines: dict[str, OrderLine] = field(default_factory=dict)
     wants: dict[str, PlanLine] = field(default_factory=dict)
     held_designs: set[int] = field(default_factory=set)
@@ -83,14 +78,13 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     calendar = current_work_days(week)
     draft = _Draft(today)
     orders = list(Order.objects.filter(status__in=WANTING).for_plan())
-    _read_lines(draft, orders, week, calendar)
+    lines = [line for order in orders for line in order.lines.all()]
     if held:
         _read_held(draft, today)
     live = Batch.objects.filter(status__in=(BatchState.PLANNED.value, *STARTED))
     batches = list(live.select_related("design", "mold", "revision").prefetch_related("steps", "serves"))
-    rows = _design_rows(
-        {line.design_id for line in draft.lines.values()} | {row.pk for row in also} | draft.held_designs, batches
-    )
+    rows = _design_rows({line.design_id for line in lines} | {row.pk for row in also} | draft.held_designs, batches)
+    _read_lines(draft, orders, {row.pk: row for row in rows.values()}, week, calendar)
     revisions = {
         each.formula_id: each
         for each in FormulaRevision.objects.approved()
@@ -99,7 +93,7 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     }
     _read_shares(draft, batches)
     molds = list(Mold.objects.all())
-    stock = _stock(draft, rows, today)
+    stock = free_stock({row.pk: row for row in rows.values()})
     supplies, uses = supplies_for(list(rows.values()), revisions, workshop, today=today)
     known: list[PlanDesign] = []
     unplannable: list[str] = []
@@ -136,28 +130,25 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     )
 
 
-def _read_lines(draft: _Draft, orders: list[Order], week: WorkWeek, calendar: WorkDays) -> None:
-    lines = [line for order in orders for line in order.lines.all()]
-    ids = [line.pk for line in lines]
-    prefetch_related_objects(lines, "design__steps", "design__parts__part")
-    with_line: Counter[int] = Counter()
-    for held in bars_with_lines(BarMove.objects.filter(line_id__in=ids)):
-        with_line[held.line_id] += held.bars
+def _read_lines(
+    draft: _Draft, orders: list[Order], designs: dict[int, Design], week: WorkWeek, calendar: WorkDays
+) -> None:
+    draft.there = bars_with(line.pk for order in orders for line in order.lines.all())
+    weights = OrderWeight.by_order(order.pk for order in orders)
     for order in orders:
         due = hand_over_day(order.needed_by - timedelta(days=order.travel_days), week, calendar)
         for place, line in enumerate(order.lines.all(), start=1):
-            bars = line.bars - with_line[line.pk]
-            for part, count in enumerate(_packed_in_a_day(line, bars, week), start=1):
-                key = f"{order.number}, line {place}" + (f", part {part}" if part > 1 else "")
-                draft.lines[key] = line
-                draft.wants[key] = PlanLine(key, line.design.name, count, due)
-
-
-def _packed_in_a_day(line: OrderLine, bars: int, week: WorkWeek) -> list[int]:
-    """Cut a large line into parts that half a day is enough to pack."""
-    tenths = pack_tenths(route_of(line.design))
-    most = max(max(week.minutes_by_weekday) * 5 // tenths, 1) if tenths else max(bars, 1)
-    return [min(most, bars - start) for start in range(0, max(bars, 0), most)]
+            line.design = designs[line.design_id]
+            for want in wants_of_line(
+                line,
+                f"{order.number}, line {place}",
+                there=draft.there.get(line.pk, LineBars()),
+                due=due,
+                week=week,
+                weight=weights.get(order.pk, 1),
+            ):
+                draft.lines[want.key] = line
+                draft.wants[want.key] = want
 
 
 def hand_over_day(latest: date, week: WorkWeek, calendar: WorkDays) -> date:
@@ -191,14 +182,11 @@ def _read_shares(draft: _Draft, batches: list[Batch]) -> None:
     for key, line in draft.lines.items():
         by_id[line.pk].append(key)
     left = {key: want.bars for key, want in draft.wants.items()}
-    given = {
-        (held.batch_id, held.line_id): held.bars
-        for held in bars_with_lines(BarMove.objects.filter(line_id__in=list(by_id)))
-    }
     for batch in batches:
         promised = 0
         for serves in batch.serves.all():
-            still = serves.bars - given.get((batch.pk, serves.line_id), 0)
+            lies = draft.there.get(serves.line_id)
+            still = serves.bars - (lies.by_batch[batch.pk] if lies else 0)
             for key in by_id.get(serves.line_id, ()):
                 bars = min(still, left[key])
                 if bars > 0:
@@ -211,17 +199,6 @@ def _read_shares(draft: _Draft, batches: list[Batch]) -> None:
 
 def _is_served(draft: _Draft, want: PlanLine) -> bool:
     return sum(share.bars for share in draft.reserved if share.line == want.key) >= want.bars
-
-
-def _stock(draft: _Draft, rows: dict[str, Design], today: date) -> tuple[PlanStock, ...]:
-    """Released bars of nobody. Their finish is not known here, so they serve only designs ordered plain."""
-    with_finish = {line.design.name for line in draft.lines.values() if line.finishes.all()}
-    free = free_bars({row.pk for row in rows.values()})
-    return tuple(
-        PlanStock(f"stock of {name}", name, free[row.pk], today)
-        for name, row in rows.items()
-        if free.get(row.pk) and name not in with_finish
-    )
 
 
 def _may_move(batch: Batch, pinned: set[int], today: date) -> bool:

@@ -88,7 +88,7 @@ def _first_pack(load: Load, line: PlanLine, release: dict[str, int]) -> int:
     there = [
         (max(load.number(lot.ready_on), 0), lot.bars - for_others.get(lot.key, 0))
         for lot in load.asked.stock
-        if lot.design == line.design
+        if lot.fits(line)
     ]
     there += [
         (max(load.number(each.on(RELEASE)), 0), load.yield_of(each).net_bars - for_others.get(each.key, 0))

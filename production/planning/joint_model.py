@@ -13,6 +13,7 @@ from typing import Any
 from production.planning.bounds import Earliest
 from production.planning.load import FAR, Load
 from production.planning.plan_records import (
+    ANY_FINISH,
     CUT,
     POUR,
     RELEASE,
@@ -21,6 +22,7 @@ from production.planning.plan_records import (
     PlanDesign,
     PlanInput,
     PlanLine,
+    PlanStock,
     minutes_of,
 )
 
@@ -38,17 +40,6 @@ class Candidate:
     days: dict[str, Any] = field(default_factory=dict)
     bars: dict[str, Any] = field(default_factory=dict)
     serves: dict[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Source:
-    """Bars that exist or will, whatever is planned: stock, and batches that never move."""
-
-    key: str
-    design: str
-    bars: int
-    ready_on: date
-    use_by: date | None
 
 
 class JointModel:
@@ -84,11 +75,14 @@ class JointModel:
     def day(self, number: int) -> date:
         return self.asked.today + timedelta(days=number)
 
-    def _sources(self) -> list[Source]:
-        found = [Source(lot.key, lot.design, lot.bars, lot.ready_on, lot.use_by) for lot in self.asked.stock]
-        return found + [
-            Source(each.key, each.design, self.load.yield_of(each).net_bars, each.on(RELEASE), None)
-            for each in self.asked.fixed
+    def _sources(self) -> list[PlanStock]:
+        """Bars that exist or will, whatever is planned: stock, and batches that never move."""
+        return [
+            *self.asked.stock,
+            *(
+                PlanStock(each.key, each.design, self.load.yield_of(each).net_bars, each.on(RELEASE), finish=ANY_FINISH)
+                for each in self.asked.fixed
+            ),
         ]
 
     def _candidates(self, start: Plan) -> list[Candidate]:
@@ -155,7 +149,7 @@ class JointModel:
         model.add(pack >= self.earliest.pack[line.key])
         got = []
         for source in self.sources:
-            if source.design != line.design:
+            if not source.fits(line):
                 continue
             bars, serves = self._share(line, source.key, source.bars)
             model.add(pack >= self.number(source.ready_on)).only_enforce_if(serves)

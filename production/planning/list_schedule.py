@@ -11,6 +11,7 @@ from production.planning.drafts import AS_SOON_AS_CAN_BE, SHARED_POUR_DAYS, Draf
 from production.planning.load import Load
 from production.planning.plan_check import score
 from production.planning.plan_records import (
+    ANY_FINISH,
     RELEASE,
     Plan,
     PlanInput,
@@ -65,8 +66,8 @@ def _build(asked: PlanInput, buffer_days: int, *, tight_first: bool) -> PlanResu
 def _from_what_exists(asked: PlanInput, load: Load, lines: list[PlanLine]) -> tuple[list[Share], dict[str, int]]:
     """Give stock and the bars of fixed batches: all of a line when they cover it, else only what keeps for long."""
     left = {lot.key: lot.bars for lot in asked.stock} | {each.key: load.yield_of(each).net_bars for each in asked.fixed}
-    kinds = [(lot.key, lot.design, lot.ready_on, lot.use_by or date.max) for lot in asked.stock]
-    kinds += [(each.key, each.design, each.on(RELEASE), date.max) for each in asked.fixed]
+    kinds = [(lot.key, (lot.design, lot.finish), lot.ready_on, lot.use_by or date.max) for lot in asked.stock]
+    kinds += [(each.key, (each.design, ANY_FINISH), each.on(RELEASE), date.max) for each in asked.fixed]
     kinds.sort(key=lambda kind: (kind[3], kind[2], kind[0]))
     shares, missing = [], {}
     moving = {each.key for each in asked.movable}
@@ -77,7 +78,8 @@ def _from_what_exists(asked: PlanInput, load: Load, lines: list[PlanLine]) -> tu
             left[share.source] -= share.bars
             shares.append(share)
     for line in lines:
-        fitting = [kind for kind in kinds if kind[1] == line.design and kind[2] < line.due_on <= kind[3]]
+        wanted = (line.design, line.finish), (line.design, ANY_FINISH)
+        fitting = [kind for kind in kinds if kind[1] in wanted and kind[2] < line.due_on <= kind[3]]
         need = line.bars - promised[line.key]
         if sum(left[kind[0]] for kind in fitting) < need:
             fitting = [kind for kind in fitting if kind[3] == date.max]

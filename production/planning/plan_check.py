@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from production.planning.plan_records import (
+    ANY_FINISH,
     CUT,
     POUR,
     RELEASE,
@@ -207,6 +208,8 @@ def _bars(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
     holds = {batch.key: _net(asked, batch) for batch in plan.batches} | {lot.key: lot.bars for lot in asked.stock}
     kinds = {batch.key: batch.design for batch in plan.batches} | {lot.key: lot.design for lot in asked.stock}
     wanted = {line.key: line.design for line in asked.lines}
+    on_the_bar = {lot.key: lot.finish for lot in asked.stock}
+    finishes = {line.key: line.finish for line in asked.lines}
     for key in {share.source for share in plan.shares}:
         given = sum(share.bars for share in plan.shares if share.source == key)
         if given > holds.get(key, 0):
@@ -214,6 +217,8 @@ def _bars(asked: PlanInput, plan: Plan) -> Iterator[PlanProblem]:
     for share in plan.shares:
         if share.bars < 1 or kinds.get(share.source) != wanted.get(share.line):
             yield PlanProblem("kind", f"{share.source} cannot serve {share.line}.")
+        elif on_the_bar.get(share.source) not in (None, ANY_FINISH, finishes[share.line]):
+            yield PlanProblem("finish", f"{share.source} is finished otherwise than {share.line} asks.")
     for line in asked.lines:
         got = sum(share.bars for share in plan.shares if share.line == line.key)
         if got != line.bars:

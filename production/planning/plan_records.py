@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from datetime import date
 
 POUR, CUT, RELEASE = "pour", "cut", "release"
+# The finish of a bar without any part on it, and of bars that can still get any.
+PLAIN, ANY_FINISH = "plain", ""
 
 
 @dataclass(frozen=True)
@@ -63,22 +65,32 @@ class PlanDesign:
 
 @dataclass(frozen=True)
 class PlanLine:
+    """Bars of one design and finish for one day; a late day counts `weight` times."""
+
     key: str
     design: str
     bars: int
     due_on: date
     weight: int = 1
+    finish: str = PLAIN
 
 
 @dataclass(frozen=True)
 class PlanStock:
-    """Free bars that exist already, cured or curing, and the last day they may be packed."""
+    """Free bars that exist already, cured or curing, and the last day they may be packed.
+
+    What is finished serves lines of the same finish only; bars still to be made get theirs when they are.
+    """
 
     key: str
     design: str
     bars: int
     ready_on: date
     use_by: date | None = None
+    finish: str = PLAIN
+
+    def fits(self, line: PlanLine) -> bool:
+        return self.design == line.design and self.finish in (ANY_FINISH, line.finish)
 
 
 @dataclass(frozen=True)

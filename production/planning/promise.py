@@ -7,6 +7,7 @@ from production.planning.engine import plan
 from production.planning.plan_answer import Budget, PlanStatus
 from production.planning.plan_check import moves
 from production.planning.plan_records import (
+    ANY_FINISH,
     POUR,
     RELEASE,
     MoldYield,
@@ -38,7 +39,7 @@ def promise_from_free_bars(asked: PlanInput, current: Plan, enquiry: PlanLine) -
     """Return the day on which enough bars that nobody ordered are there, or None."""
     found, ready = 0, asked.today
     for lot in _free_bars(asked, current):
-        if lot.design != enquiry.design or lot.use_by is not None:
+        if not lot.fits(enquiry) or (lot.use_by is not None and lot.use_by < max(ready, lot.ready_on)):
             continue
         found, ready = found + lot.bars, max(ready, lot.ready_on)
         if found >= enquiry.bars:
@@ -96,7 +97,7 @@ def _free_bars(asked: PlanInput, current: Plan) -> list[PlanStock]:
             if way.mold == batch.mold
         )
         left = net - given[batch.key]
-        lots.append(PlanStock(f"left of {batch.key}", batch.design, left, batch.on(RELEASE)))
+        lots.append(PlanStock(f"left of {batch.key}", batch.design, left, batch.on(RELEASE), finish=ANY_FINISH))
     return sorted((lot for lot in lots if lot.bars > 0), key=lambda lot: (lot.ready_on, lot.key))
 
 

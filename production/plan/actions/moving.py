@@ -8,12 +8,30 @@ from django.db import transaction
 from production.batch_states import BatchState
 from production.batches.models import Batch
 from production.plan.models import BatchPin
+from production.plan.records import shop_plan
+from production.planning.one_move import move_one
+from production.today.actions import refresh_risks
 from soapshop.audit import note_event
 from soapshop.models import User
 
 
 class PlanRefusal(Exception):
     """The plan cannot be changed as asked; the message says why and the mend."""
+
+
+@transaction.atomic
+def move_pour(*, batch_id: int, pour_on: date, today: date, by: User) -> Batch:
+    """Pour a planned batch on another day by hand; the shop of now must have the room. Late orders are marked."""
+    batch = Batch.objects.select_for_update().get(pk=batch_id)
+    asked = shop_plan(today=today).asked
+    if batch.number not in {each.key for each in asked.movable}:
+        raise PlanRefusal(f"{batch} does not move: it is started, kept, or poured today or tomorrow.")
+    move = move_one(asked, batch.number, pour_on)
+    if move.problem is not None:
+        raise PlanRefusal(f"{move.problem.text} {move.problem.mend}")
+    moved = move_batch(batch_id=batch.pk, days=dict(move.after.days), by=by)
+    refresh_risks(today=today)
+    return moved
 
 
 @transaction.atomic

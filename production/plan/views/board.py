@@ -15,7 +15,7 @@ from production.plan.background import work_in_background
 from production.plan.board import board_of
 from production.plan.changes import changes_of, rung_words
 from production.plan.forms import ProposeForm
-from production.plan.late_lines import late_words, relief_words, useless_words
+from production.plan.late_lines import cannot_stay_words, late_words, relief_words, useless_words
 from production.plan.models import BatchPin, PlanRun
 from production.plan.records import ShopPlan, shop_plan
 from production.plan.week import week_list
@@ -54,6 +54,7 @@ def plan_board(request: StaffRequest) -> HttpResponse:
         "form": ProposeForm(),
         "pins": BatchPin.objects.select_related("batch__design"),
         "movable": [shop.batches[each.key] for each in shop.asked.movable],
+        "cannot_stay": "" if rungs else cannot_stay_words(shop.asked),
         "today": shop.asked.today,
     }
     return render(request, "production/plan_board/board.html", context)
