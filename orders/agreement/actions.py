@@ -9,7 +9,7 @@ from orders.actions import OrderRefusal, move_by_hand, move_order, note_order
 from orders.agreement.records import frozen_sheet, kept_sheet, sheet_of
 from orders.agreement.sheet import OrderSheet, changes
 from orders.models import Order, Proof
-from orders.money.actions import agree_charges
+from orders.money.actions import agree_charges, quote_charges
 from orders.money.reads import account_now
 from orders.order_states import OrderState
 from soapshop.models import User, Workshop
@@ -22,6 +22,7 @@ def make_proof(*, order_id: int, by: User, today: date) -> Proof:
     order = Order.objects.for_page().get(pk=order_id)
     if order.state in (OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED):
         raise OrderRefusal(f"{order} is {order.state.label.lower()}; there is nothing left to agree on.")
+    quote_charges(order_id=order_id, on=today)
     sheet = present_sheet(order, today=today)
     last = order.proofs.first()
     if last is not None and not changes(kept_sheet(last.frozen), sheet):
@@ -53,6 +54,14 @@ def approve_proof(*, proof_id: int, name: str, way: str, today: date, by: User |
             if stage == OrderState.ACCEPTED:
                 agree_charges(order_id=order.pk, on=today, by=by)
     return proof
+
+
+@transaction.atomic
+def quote_order(*, order_id: int, by: User, today: date) -> Order:
+    """Note that a quote went out; its days and a rush are counted from today."""
+    order = move_by_hand(order_id=order_id, to=OrderState.QUOTED, by=by)
+    quote_charges(order_id=order_id, on=today)
+    return order
 
 
 @transaction.atomic

@@ -15,7 +15,7 @@ from orders.money.cancellation import Cancellation
 from orders.money.order_sum import SumRefused
 from orders.money.payments import EntryKind, PaymentRefused, judge_payment, judge_refund
 from orders.money.reads import account_now, cancellation_now
-from orders.money.records import charges_of, sum_of, usual_rate
+from orders.money.records import NOT_AGREED, charges_of, house_fees_of, sum_of, usual_rate
 from orders.order_states import CHANGEABLE, OrderState
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User, Workshop
@@ -67,8 +67,11 @@ def set_list_price(*, design: Design, price: Decimal | None, by: User) -> None:
 
 
 @transaction.atomic
-def set_charges(*, order_id: int, wanted: Mapping[str, Any], by: User) -> OrderCharges:
-    """Write discount, fees, tax and days of one order, and leave what they were."""
+def set_charges(*, order_id: int, wanted: Mapping[str, Any], by: User, today: date) -> OrderCharges:
+    """Write discount, fees, tax and days of one order, and leave what they were.
+
+    A fee of the house that is lowered or let go needs its reason.
+    """
     order = Order.objects.select_for_update().get(pk=order_id)
     if order.state not in CHANGEABLE:
         raise OrderRefusal(f"{order} is {order.state.label.lower()}, so its charges stay. Write a credit note instead.")
@@ -76,11 +79,7 @@ def set_charges(*, order_id: int, wanted: Mapping[str, Any], by: User) -> OrderC
     before, after = changed_fields(charges, dict(wanted))
     for name, new in after.items():
         setattr(charges, name, new)
-    try:
-        if all(line.price_per_bar is not None for line in order.lines.all()):
-            sum_of(order, charges, currency=Workshop.current().currency)
-    except SumRefused as refusal:
-        raise OrderRefusal(str(refusal)) from refusal
+    _judge_charges(order, charges, today=today)
     charges.save()
     if after:
         words = "; ".join(
@@ -88,6 +87,37 @@ def set_charges(*, order_id: int, wanted: Mapping[str, Any], by: User) -> OrderC
             for name in after
         )
         note_order(order=order, by=by, verb="set_charges", text=f"Charges: {words}.", before=before, after=after)
+    return charges
+
+
+def _judge_charges(order: Order, charges: OrderCharges, *, today: date) -> None:
+    currency = Workshop.current().currency
+    try:
+        fees = house_fees_of(order, charges, currency=currency, today=today)
+        if all(line.price_per_bar is not None for line in order.lines.all()):
+            sum_of(order, charges, currency=currency, today=today)
+    except SumRefused as refusal:
+        raise OrderRefusal(str(refusal)) from refusal
+    let_go = [fee for fee in fees if fee.is_let_go]
+    if let_go and not charges.fee_words.strip():
+        asked = format_money(let_go[0].by_rule, currency=currency)
+        raise OrderRefusal(
+            f"By the shop's rule the fee is {asked} ({let_go[0].name.lower()}). "
+            "Say in a few words why it is less, or leave its box empty."
+        )
+
+
+@transaction.atomic
+def quote_charges(*, order_id: int, on: date) -> OrderCharges:
+    """Fix the day a quote counts from and how long it is good; one that is still good keeps its days."""
+    order = Order.objects.select_for_update().get(pk=order_id)
+    charges = _own_charges(order)
+    if order.state not in NOT_AGREED or (charges.quoted_on is not None and not charges.is_quote_over(on)):
+        return charges
+    charges.quoted_on = on
+    if charges.valid_until is None or charges.valid_until < on:
+        charges.valid_until = on + timedelta(days=HouseTerms.current().quote_days)
+    charges.save()
     return charges
 
 

@@ -53,9 +53,11 @@ class ChargesForm(forms.ModelForm):
             "discount_percent",
             "discount_amount",
             "discount_words",
-            "rush_fee",
             "setup_fee",
             "post_fee",
+            "rush_fee",
+            "small_order_fee",
+            "fee_words",
             "tax_mode",
             "deposit_percent",
             "valid_until",
@@ -65,8 +67,11 @@ class ChargesForm(forms.ModelForm):
 
     def __init__(self, *args: Any, rates: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for name in ("discount_amount", "rush_fee", "setup_fee", "post_fee"):
+        for name in ("discount_amount", "setup_fee", "post_fee"):
             self.fields[name] = AmountField(required=False, label=self.fields[name].label)
+        for name in ("rush_fee", "small_order_fee"):
+            rule = "Left empty, the shop's rule counts; 0 lets it go."
+            self.fields[name] = AmountField(required=False, label=self.fields[name].label, help_text=rule)
         for name in ("discount_percent", "deposit_percent"):
             self.fields[name].widget = decimal_box("%")
             self.fields[name].required = False
@@ -86,7 +91,7 @@ class ChargesForm(forms.ModelForm):
         return given | {"tax_name": rate.name if rate else "", "tax_percent": rate.percent if rate else Decimal(0)}
 
 
-ZERO_WHEN_EMPTY = ("discount_percent", "discount_amount", "rush_fee", "setup_fee", "post_fee", "deposit_percent")
+ZERO_WHEN_EMPTY = ("discount_percent", "discount_amount", "setup_fee", "post_fee", "deposit_percent")
 
 # How this shop charges: each group answers one question.
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
@@ -98,10 +103,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "cost_multiple",
             "price_per_ounce",
             "price_step",
-            "rush_percent",
-            "minimum_order",
         ),
     ),
+    ("Put on by itself", ("rush_days", "rush_percent", "minimum_order")),
     (
         "What a bar costs",
         ("hourly_rate", "batch_minutes", "bar_minutes", "packaging_per_bar", "overhead_percent", "freight_rule"),
@@ -112,9 +116,9 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
         "When an order is cancelled, the shop keeps",
         ("early_percent_of_deposit", "late_percent_of_deposit", "begun_percent_of_total"),
     ),
-    ("Papers", ("paper_words",)),
+    ("Papers", ("paper_words", "shared_room_words")),
 )
-DAY_FIELDS = ("quote_days", "deposit_days", "balance_days", "cut_off_days")
+DAY_FIELDS = ("rush_days", "quote_days", "deposit_days", "balance_days", "cut_off_days")
 
 
 class HouseTermsForm(forms.ModelForm):

@@ -56,6 +56,9 @@ class HouseTerms(models.Model):
     )
     price_per_ounce = MoneyField("price an ounce", default=Decimal("1.50"), validators=NOT_BELOW_NOTHING)
     price_step = MoneyField("prices go up in steps of", default=Decimal("0.10"), validators=NOT_BELOW_NOTHING)
+    rush_days = models.PositiveSmallIntegerField(
+        "handed over sooner than this is a rush, days", default=0, validators=[MaxValueValidator(365)]
+    )
     rush_percent = models.DecimalField("put on for a rush, percent", default=Decimal(25), **PERCENT)
     minimum_order = MoneyField("least an order must come to", default=Decimal(0), validators=NOT_BELOW_NOTHING)
     hourly_rate = MoneyField("an hour at the bench costs", default=Decimal(20), validators=NOT_BELOW_NOTHING)
@@ -88,6 +91,12 @@ class HouseTerms(models.Model):
         "kept of the price once work has begun, percent", default=Decimal(100), **PERCENT
     )
     paper_words = models.CharField("words at the foot of papers", max_length=300, blank=True)
+    shared_room_words = models.CharField(
+        "said beside what a bar is made without",
+        max_length=300,
+        blank=True,
+        default="Other soaps, some with these things in them, are made in the same room.",
+    )
 
     class Meta:
         constraints = [
@@ -148,7 +157,14 @@ class OrderCharges(models.Model):
     discount_percent = models.DecimalField(default=Decimal(0), **PERCENT)
     discount_amount = MoneyField(default=Decimal(0), validators=NOT_BELOW_NOTHING)
     discount_words = models.CharField("what the discount is for", max_length=80, blank=True)
-    rush_fee = MoneyField(default=Decimal(0), validators=NOT_BELOW_NOTHING)
+    # The rules of the house as they were when the order got charges of its own.
+    rush_days = models.PositiveSmallIntegerField(default=0, editable=False)
+    rush_percent = models.DecimalField(default=Decimal(0), editable=False, **PERCENT)
+    minimum_order = MoneyField(default=Decimal(0), editable=False)
+    # Set by a person instead of the rule; empty follows the rule.
+    rush_fee = MoneyField("rush", null=True, blank=True, validators=NOT_BELOW_NOTHING)
+    small_order_fee = MoneyField("small order", null=True, blank=True, validators=NOT_BELOW_NOTHING)
+    fee_words = models.CharField("why less than the shop's rule", max_length=120, blank=True)
     setup_fee = MoneyField("stamp or design made for it", default=Decimal(0), validators=NOT_BELOW_NOTHING)
     post_fee = MoneyField("post and delivery", default=Decimal(0), validators=NOT_BELOW_NOTHING)
     tax_name = models.CharField(max_length=60, blank=True)
@@ -159,6 +175,7 @@ class OrderCharges(models.Model):
     )
     deposit_percent = models.DecimalField(default=Decimal(50), **PERCENT)
     valid_until = models.DateField("quote good until", null=True, blank=True)
+    quoted_on = models.DateField(null=True, blank=True, editable=False)
     agreed_on = models.DateField(null=True, blank=True)
     deposit_due_on = models.DateField(null=True, blank=True)
     balance_due_on = models.DateField(null=True, blank=True)

@@ -10,9 +10,9 @@ from django.utils import timezone
 from orders.agreement.pour_days import change_cut_off
 from orders.models import HouseTerms, Order, Paper, Payment
 from orders.money.cancellation import Cancellation
-from orders.money.pricing import missing_to_minimum, rush_fee
+from orders.money.house_fees import HouseFee
 from orders.money.reads import OwedRow, accounts_of, cancellation_now, for_money, with_money
-from orders.money.records import NOT_AGREED, OrderAccount, price_rules
+from orders.money.records import NOT_AGREED, OrderAccount, house_fees_of
 from orders.order_states import CHANGEABLE, MOVES, OrderState
 from orders.papers.making import may_issue
 from soapshop.models import Workshop
@@ -33,8 +33,7 @@ class OrderMoney:
     is_settled_cancellation: bool
     is_agreed: bool
     can_change: bool
-    to_minimum: Decimal
-    rush: Decimal
+    house_fees: tuple[HouseFee, ...]
     next_due: tuple[str, Decimal, date | None] | None
     paper_kinds: tuple[tuple[str, str], ...]
     without_receipt: tuple[Payment, ...]
@@ -51,7 +50,6 @@ def order_money(order: Order, *, today: date) -> OrderMoney:
     is_cancelled = row.order.state == OrderState.CANCELLED
     may_cancel = OrderState.CANCELLED in MOVES[row.order.state] or is_cancelled
     added, charges = row.account.sum, row.account.charges
-    goods = added.goods - added.discount if added else Decimal(0)
     return OrderMoney(
         order=row.order,
         account=row.account,
@@ -62,8 +60,7 @@ def order_money(order: Order, *, today: date) -> OrderMoney:
         is_settled_cancellation=charges.cancelled_on is not None,
         is_agreed=row.order.state not in NOT_AGREED,
         can_change=row.order.state in CHANGEABLE,
-        to_minimum=missing_to_minimum(goods, price_rules(terms, currency=workshop.currency)) if added else Decimal(0),
-        rush=rush_fee(goods, price_rules(terms, currency=workshop.currency)),
+        house_fees=house_fees_of(row.order, charges, currency=workshop.currency, today=today) if added else (),
         next_due=next_due(row),
         paper_kinds=tuple((kind.value, kind.label) for kind in BUTTON_PAPERS if may_issue(kind, row.order) is None),
         without_receipt=tuple(Payment.objects.filter(order=order, kind=Payment.Kind.PAYMENT, receipt__isnull=True)),

@@ -28,8 +28,6 @@ class PriceRules:
     cost_multiple: Decimal = Decimal(2)
     price_per_ounce: Decimal = Decimal(0)
     price_step: Decimal = Decimal("0.10")
-    rush_percent: Decimal = Decimal(25)
-    minimum_order: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True)
@@ -86,15 +84,6 @@ def round_up(amount: Decimal, *, step: Decimal, currency: str) -> Decimal:
     if step <= 0:
         return round_money(amount, currency=currency)
     return round_money((amount / step).to_integral_value(rounding=ROUND_CEILING) * step, currency=currency)
-
-
-def rush_fee(goods: Decimal, rules: PriceRules) -> Decimal:
-    return round_money(goods * rules.rush_percent / 100, currency=rules.currency)
-
-
-def missing_to_minimum(goods: Decimal, rules: PriceRules) -> Decimal:
-    """Return what must be added so that a small order reaches the least the shop works for."""
-    return max(rules.minimum_order - goods, Decimal(0))
 
 
 def _plain(number: Decimal) -> str:

@@ -5,14 +5,15 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from orders.models import HouseTerms, Order, OrderCharges, Paper, TaxRate
-from orders.money.order_sum import Fee, OrderSum, PricedLine, SumRefused, SumTerms, order_sum
+from orders.money.house_fees import FeeFacts, FeeRules, HouseFee, fee_rows, house_fees
+from orders.money.order_sum import Fee, OrderSum, PricedLine, SumRefused, SumTerms, discount_of, order_sum
 from orders.money.payments import Claim, Credit, Entry, EntryKind, LedgerRow, Standing, ledger, standing
 from orders.money.pricing import PriceRule, PriceRules
 from orders.money.tax import ZERO, TaxMode, TaxRounding
 from orders.order_states import OrderState
 
 NOT_AGREED = (OrderState.ENQUIRY, OrderState.QUOTED)
-FEES = (("rush_fee", "Rush"), ("setup_fee", "Stamp or design made for it"), ("post_fee", "Post and delivery"))
+OTHER_FEES = (("setup_fee", "Stamp or design made for it"), ("post_fee", "Post and delivery"))
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,9 @@ def charges_of(order: Order, *, terms: HouseTerms, usual_rate: TaxRate | None) -
         return kept
     return OrderCharges(
         order=order,
+        rush_days=terms.rush_days,
+        rush_percent=terms.rush_percent,
+        minimum_order=terms.minimum_order,
         tax_name=usual_rate.name if usual_rate else "",
         tax_percent=usual_rate.percent if usual_rate else Decimal(0),
         tax_mode=terms.tax_mode,
@@ -46,7 +50,7 @@ def usual_rate() -> TaxRate | None:
     return TaxRate.objects.filter(is_usual=True, is_shelved=False).first()
 
 
-def sum_of(order: Order, charges: OrderCharges, *, currency: str) -> OrderSum:
+def sum_of(order: Order, charges: OrderCharges, *, currency: str, today: date) -> OrderSum:
     """Add the order up; refuses an order with a line that has no price."""
     lines = list(order.lines.all())
     missing = [line.design.name for line in lines if line.price_per_bar is None]
@@ -55,11 +59,23 @@ def sum_of(order: Order, charges: OrderCharges, *, currency: str) -> OrderSum:
     priced = [
         PricedLine(line.design.name, line.bars, line.price_per_bar) for line in lines if line.price_per_bar is not None
     ]
-    return order_sum(priced, fees_of(charges), sum_terms(charges, currency=currency))
+    fees = fee_rows(house_fees_of(order, charges, currency=currency, today=today))
+    fees += [Fee(words, getattr(charges, name)) for name, words in OTHER_FEES if getattr(charges, name)]
+    return order_sum(priced, fees, sum_terms(charges, currency=currency))
 
 
-def fees_of(charges: OrderCharges) -> list[Fee]:
-    return [Fee(words, getattr(charges, name)) for name, words in FEES if getattr(charges, name)]
+def house_fees_of(order: Order, charges: OrderCharges, *, currency: str, today: date) -> tuple[HouseFee, ...]:
+    """Return the fees of the house; what is a rush is judged on the day of the agreement, else of the quote."""
+    goods = sum((line.price or ZERO for line in order.lines.all()), ZERO)
+    goods -= discount_of(goods, sum_terms(charges, currency=currency))
+    hand_over = order.needed_by - timedelta(days=order.travel_days)
+    facts = FeeFacts(
+        goods=goods,
+        lead_days=(hand_over - (charges.agreed_on or charges.quoted_on or today)).days,
+        rush_set=charges.rush_fee,
+        small_set=charges.small_order_fee,
+    )
+    return house_fees(facts, FeeRules(currency, charges.rush_days, charges.rush_percent, charges.minimum_order))
 
 
 def sum_terms(charges: OrderCharges, *, currency: str) -> SumTerms:
@@ -82,8 +98,6 @@ def price_rules(terms: HouseTerms, *, currency: str) -> PriceRules:
         cost_multiple=terms.cost_multiple,
         price_per_ounce=terms.price_per_ounce,
         price_step=terms.price_step,
-        rush_percent=terms.rush_percent,
-        minimum_order=terms.minimum_order,
     )
 
 
@@ -94,7 +108,7 @@ def account_of(
     charges = charges_of(order, terms=terms, usual_rate=usual_rate)
     refusal, added = "", None
     try:
-        added = sum_of(order, charges, currency=currency)
+        added = sum_of(order, charges, currency=currency, today=today)
     except SumRefused as missing:
         refusal = str(missing)
     claim = _claim(order, charges, added, terms)

@@ -87,7 +87,7 @@ def charges_edit(request: StaffRequest, number: str) -> HttpResponse:
     form = ChargesForm(request.POST, instance=kept, rates=open_rates())
     if form.is_valid():
         try:
-            set_charges(order_id=order.pk, wanted=form.wanted, by=request.user)
+            set_charges(order_id=order.pk, wanted=form.wanted, by=request.user, today=timezone.localdate())
         except OrderRefusal as refusal:
             form.add_error(None, str(refusal))
         else:

@@ -1,7 +1,7 @@
 """Give an order a paper: freeze what it says, take the next number, never change it again."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
@@ -9,6 +9,7 @@ from django.db import transaction
 
 from orders.actions import note_order
 from orders.models import HouseTerms, Order, Paper, Payment
+from orders.money.actions import quote_charges
 from orders.money.payments import PaymentRefused
 from orders.money.reads import account_now
 from orders.papers.making import may_issue, paper_record
@@ -79,12 +80,11 @@ def _record(
     if (reason := may_issue(kind, order)) is not None:
         raise PaperIssueRefused(reason)
     workshop, terms = Workshop.current(), HouseTerms.current()
+    if kind == Kind.QUOTE:
+        quote_charges(order_id=order.pk, on=on)
     account = account_now(order, today=on)
     if account.refusal:
         raise PaperIssueRefused(account.refusal)
-    if kind == Kind.QUOTE and account.charges.valid_until is None:
-        account.charges.valid_until = on + timedelta(days=terms.quote_days)
-        account.charges.save()
     payment = _receipted(order, payment_id) if kind == Kind.RECEIPT else None
     if kind == Kind.CREDIT_NOTE:
         _judge_credit(amount, words, account.claim.total - account.standing.credited, workshop.currency)

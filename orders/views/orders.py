@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from formulas.models import Design
 from orders.actions import OrderRefusal, change_terms, move_by_hand, promise_date, take_order
-from orders.agreement.actions import accept_order
+from orders.agreement.actions import accept_order, quote_order
 from orders.forms.lines import LineFormSet
 from orders.forms.terms import ChangeTermsForm, NewOrderForm, PromiseForm, ReasonForm
 from orders.models import Order
@@ -123,8 +123,10 @@ def order_move(request: StaffRequest, number: str) -> HttpResponse:
 
 
 def _moved(order: Order, to: OrderState, *, by: User) -> Order:
-    """Accepting fixes the days money is due; closing wants them settled."""
+    """A quote is good for so many days; accepting fixes the days money is due; closing wants them settled."""
     today = timezone.localdate()
+    if to == OrderState.QUOTED:
+        return quote_order(order_id=order.pk, by=by, today=today)
     if to == OrderState.ACCEPTED:
         return accept_order(order_id=order.pk, by=by, today=today)
     if to == OrderState.CLOSED:

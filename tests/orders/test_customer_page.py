@@ -95,7 +95,7 @@ def test_a_changed_order_is_not_approved_by_an_old_sheet(owner, workshop):
 def test_a_quote_that_is_over_is_not_approved(owner, workshop):
     order = build_order(by=owner)
     proof, _ = share(order, by=owner)
-    OrderCharges.objects.create(order=order, valid_until=date(2026, 5, 11))
+    OrderCharges.objects.update(valid_until=date(2026, 5, 11))
     with pytest.raises(OrderRefusal, match=r"This quote was good until May 11, 2026\."):
         approve_proof(proof_id=proof.pk, name="Maren", way="told_us", today=DAY, by=owner)
     OrderCharges.objects.update(valid_until=DAY)

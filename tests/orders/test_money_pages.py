@@ -92,7 +92,7 @@ def test_charges_change_the_total_and_leave_what_they_were(owner, workshop):
         "tax_percent": Decimal("8.25"),
         "tax_name": "OR",
     }
-    set_charges(order_id=order.pk, wanted=wanted, by=owner)
+    set_charges(order_id=order.pk, wanted=wanted, by=owner, today=DAY)
     assert account_now(order, today=DAY).sum.total == Decimal("296.56")
     event = AuditEvent.objects.filter(verb="set_charges").get()
     assert event.before["setup_fee"] == "0"

@@ -9,8 +9,6 @@ from orders.money.pricing import (
     PriceRefused,
     PriceRule,
     PriceRules,
-    missing_to_minimum,
-    rush_fee,
     suggested_price,
 )
 
@@ -48,9 +46,3 @@ def test_what_is_missing_is_named(rule):
     with pytest.raises(PriceRefused, match=r"(Give|Put) .+, or choose another price rule\.$"):
         suggested_price(PriceFacts(), rules(rule))
 
-
-def test_rush_and_minimum():
-    given = rules(PriceRule.MARKUP, minimum_order=Decimal("60.00"))
-    assert rush_fee(Decimal("86.90"), given) == Decimal("21.73")  # 21.725
-    assert missing_to_minimum(Decimal("45.50"), given) == Decimal("14.50")
-    assert missing_to_minimum(Decimal("60.00"), given) == 0
