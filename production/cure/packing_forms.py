@@ -147,3 +147,4 @@ class SwapForm(LotChoiceForm):
 
 class HandOverForm(forms.Form):
     parcel = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
+    unpaid_reason = forms.CharField(max_length=150, required=False, label="Why the bars go unpaid")

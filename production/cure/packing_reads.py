@@ -1,8 +1,12 @@
 """What the packing table shows of one order."""
 
 from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.utils import timezone
 
 from orders.models import Order, OrderLine
+from orders.money.hand_over import owed_before_hand_over
 from orders.order_states import OrderState
 from production.cure.actions.serving import SERVED, WAITING
 from production.cure.bar_counts import Held
@@ -40,6 +44,7 @@ class PackingPage:
     next_step: str
     parcels: tuple[ParcelRow, ...] = ()
     others: tuple[tuple[int, str], ...] = field(default=())
+    owed: Decimal | None = None
 
     @property
     def may_give_back(self) -> bool:
@@ -86,7 +91,8 @@ def packing_page(number: str) -> PackingPage | None:
 
 def packing_of(order: Order) -> PackingPage:
     bars = bars_of_orders([order])[order.pk]
-    return PackingPage(bars, _next_step(bars), _parcels(order), _others(order) if bars.reserved else ())
+    owed = owed_before_hand_over(order, today=timezone.localdate()) if bars.packed else None
+    return PackingPage(bars, _next_step(bars), _parcels(order), _others(order) if bars.reserved else (), owed)
 
 
 def _parcels(order: Order) -> tuple[ParcelRow, ...]:

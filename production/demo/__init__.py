@@ -8,7 +8,7 @@ from django.utils import timezone
 from production.demo.book import write_book
 from production.demo.drill import hold_drill
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
-from production.demo.till import play_till
+from production.demo.till import set_house_rules
 from production.demo.year import play_year
 from production.today.actions import refresh_risks
 from soapshop.models import User
@@ -20,10 +20,10 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     if owner is None:
         raise ValueError("The demo shop needs its owner's account first.")
     set_up_workshop(by=owner)
+    set_house_rules(by=owner)
     shelf = fill_shelf(today=today, by=owner)
     book = write_book(shelf, by=owner)
     play_year(book, today=today, by=owner)
-    play_till(today=today, by=owner)
     hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 

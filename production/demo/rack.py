@@ -14,6 +14,7 @@ from production.cure.actions.reserving import allocate_bars
 from production.cure.actions.review import release_batch
 from production.cure.actions.weighing import weigh_bars
 from production.demo.book import Book
+from production.demo.till import take_balance
 from production.stock.actions import make_part_lot
 from soapshop.models import User
 
@@ -58,6 +59,8 @@ def finish_order(order: Order, stage: str, batch_ids: list[int], *, today: date,
             by=by,
         )
     allocate_bars(order_id=order.pk, today=released_on, by=by)
+    if stage != "handed_over":
+        take_balance(order, today=today, by=by)
     if stage != "ready":
         _hand_out(order, stage, on=min(today, released_on + DAYS_TO_PACK), by=by)
 
@@ -66,7 +69,8 @@ def _hand_out(order: Order, stage: str, *, on: date, by: User) -> None:
     pack_order(order_id=order.pk, by=by, on=on)
     if stage == "packed":
         return
-    hand_over(order_id=order.pk, by=by, on=on)
+    unpaid = "a shop that pays by the month" if stage == "handed_over" else ""
+    hand_over(order_id=order.pk, by=by, on=on, unpaid_reason=unpaid)
     if stage == "closed":
         move_order(order_id=order.pk, to=OrderState.CLOSED, by=by)
 

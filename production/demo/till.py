@@ -4,28 +4,37 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from orders.models import Order, Payment
-from orders.money.actions import agree_charges, record_payment
+from orders.money.actions import agree_charges, change_house_terms, record_payment
 from orders.money.reads import account_now
-from orders.order_states import PROMISED, OrderState
 from soapshop.models import User
 
-PAID_UP = (OrderState.READY, OrderState.PACKED, OrderState.CLOSED)
+HOUSE_RULES = {"rush_days": 49, "minimum_order": Decimal(60)}
+DEPOSIT_AFTER = timedelta(days=2)
 
 
-def play_till(*, today: date, by: User) -> None:
-    """Take the money of each agreed order as far as its stage says; what was handed over last is still owed."""
-    for order in Order.objects.filter(status__in=[*PROMISED, OrderState.HANDED_OVER, OrderState.CLOSED]).order_by("pk"):
-        agreed = min(order.needed_by - timedelta(days=80), today - timedelta(days=2))
-        agree_charges(order_id=order.pk, on=agreed, by=by)
-        account = account_now(order, today=today)
-        if account.sum is None:
-            continue
-        paid = agreed + timedelta(days=2)
-        if account.sum.deposit:
-            _take(order, account.sum.deposit, on=paid, note="deposit", by=by, today=today)
-        if order.state in PAID_UP and account.sum.balance:
-            handed = max(paid, min(order.needed_by, today))
-            _take(order, account.sum.balance, on=handed, note="balance", by=by, today=today)
+def set_house_rules(*, by: User) -> None:
+    """What the demo shop puts on by itself: a rush within seven weeks, and a least order."""
+    change_house_terms(wanted=HOUSE_RULES, by=by)
+
+
+def take_deposit(order: Order, *, today: date, by: User) -> None:
+    """Agree on the charges and take the deposit, where the order has a price."""
+    agreed = _agreed_on(order, today)
+    agree_charges(order_id=order.pk, on=agreed, by=by)
+    account = account_now(order, today=today)
+    if account.sum is not None and account.sum.deposit:
+        _take(order, account.sum.deposit, on=agreed + DEPOSIT_AFTER, note="deposit", by=by, today=today)
+
+
+def take_balance(order: Order, *, today: date, by: User) -> None:
+    account = account_now(order, today=today)
+    if not account.refusal and account.standing.balance:
+        paid = max(_agreed_on(order, today) + DEPOSIT_AFTER, min(order.needed_by, today))
+        _take(order, account.standing.balance, on=paid, note="balance", by=by, today=today)
+
+
+def _agreed_on(order: Order, today: date) -> date:
+    return min(order.needed_by - timedelta(days=80), today - timedelta(days=2))
 
 
 def _take(order: Order, amount: Decimal, *, on: date, note: str, by: User, today: date) -> None:

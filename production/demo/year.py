@@ -11,6 +11,7 @@ from production.demo.bench import make_batch
 from production.demo.book import Book
 from production.demo.plays import PEOPLE, PLAYS, Play
 from production.demo.rack import finish_order, make_parts
+from production.demo.till import take_deposit
 from soapshop.models import User
 
 # How long before the pour a batch is put on the plan.
@@ -69,6 +70,7 @@ def _play(play: Play, order: Order, *, today: date, by: User) -> None:
         move_order(order_id=order.pk, to=OrderState.CANCELLED, by=by, reason="The event was moved to next year")
         return
     move_order(order_id=order.pk, to=OrderState.ACCEPTED, by=by)
+    take_deposit(order, today=today, by=by)
     if play.poured is None:
         return
     pour = today + timedelta(days=play.poured)

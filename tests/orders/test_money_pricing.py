@@ -45,4 +45,3 @@ def test_a_price_under_cost_is_said():
 def test_what_is_missing_is_named(rule):
     with pytest.raises(PriceRefused, match=r"(Give|Put) .+, or choose another price rule\.$"):
         suggested_price(PriceFacts(), rules(rule))
-

@@ -3,11 +3,14 @@
 import threading
 import time
 from datetime import date, timedelta
+from decimal import Decimal
 
 import pytest
 from django.db import OperationalError, connection
 
-from orders.models import Order
+from orders.actions import OrderRefusal
+from orders.models import Order, OrderLine
+from orders.money.actions import record_payment
 from orders.order_states import OrderState
 from production.batches.actions.after_pour import hold_batch
 from production.cure.actions.packing import hand_over, pack_order
@@ -265,3 +268,33 @@ def test_one_order_allocated_by_two_people_at_once_is_served_once(design, owner,
         person.join(timeout=40)
     assert refusals == [f"{order} has all its bars already. Nothing was changed."]
     assert places(batch) == {"plain": {"reserved": 8, "released": 3, "spoiled": 1}}
+
+
+def test_bars_stay_until_all_is_paid_or_an_owner_says_why(design, owner, maker):
+    order = make_order(design, 4, needed_by=NEEDED, by=owner)
+    OrderLine.objects.filter(order=order).update(price_per_bar=Decimal("7.90"))
+    make_released(make_cut(order, by=owner, bars={"plain": 5}), by=owner)
+    allocate(order, maker)
+    pack_order(order_id=order.pk, by=maker)
+    for words, sentence in (
+        ("", r"\$31\.60 is still to be paid\. Write the payment down under Money"),
+        ("A good customer", "only an owner lets bars go unpaid"),
+    ):
+        with pytest.raises(OrderRefusal, match=sentence):
+            hand_over(order_id=order.pk, by=maker, on=NEEDED, unpaid_reason=words)
+    assert state(order) == OrderState.PACKED
+    hand_over(order_id=order.pk, by=owner, on=NEEDED, unpaid_reason="Pays by the month")
+    assert state(order) == OrderState.HANDED_OVER
+    assert order.events.first().text.endswith(" Unpaid, $31.60: Pays by the month.")
+
+
+def test_a_paid_order_is_handed_over_by_anybody(design, owner, maker):
+    order = make_order(design, 4, needed_by=NEEDED, by=owner)
+    OrderLine.objects.filter(order=order).update(price_per_bar=Decimal("7.90"))
+    make_released(make_cut(order, by=owner, bars={"plain": 5}), by=owner)
+    allocate(order, maker)
+    pack_order(order_id=order.pk, by=maker)
+    told = {"kind": "payment", "on": READY_DAY, "amount": Decimal("31.60"), "way": "cash"}
+    record_payment(order_id=order.pk, by=maker, today=NEEDED, **told)
+    hand_over(order_id=order.pk, by=maker, on=NEEDED)
+    assert state(order) == OrderState.HANDED_OVER

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from orders.actions import mark_risk, move_order, note_order
 from orders.models import Order
+from orders.money.hand_over import judge_hand_over
 from orders.order_states import OrderState
 from production.bar_ledger import BarState
 from production.batches.actions.bench import finish_step
@@ -130,18 +131,26 @@ def _all_packed(order: Order, *, on: date | None, by: User) -> None:
 
 @transaction.atomic
 def hand_over(
-    *, order_id: int, by: User, on: date | None = None, parcel_id: int | None = None, is_part: bool = False
+    *,
+    order_id: int,
+    by: User,
+    on: date | None = None,
+    parcel_id: int | None = None,
+    is_part: bool = False,
+    unpaid_reason: str = "",
 ) -> list[BarMove]:
     """Note that packed parcels of an order left the house, all of them or the one named.
 
-    An order that is not complete leaves only as part delivery. The day ticks the step of its batches at the last.
+    All must be paid, unless an owner says why the bars go unpaid. An order that is not complete leaves only as part
+    delivery. The day ticks the step of its batches at the last.
     """
     lock_batches_of(order_id)
     bars = locked_bars(order_id)
     parcels = _leaving(bars, parcel_id)
     _need_complete(bars, parcels, is_part=is_part)
+    unpaid = judge_hand_over(bars.order, by=by, unpaid_reason=unpaid_reason, today=on or bars.order.needed_by)
     moves = [move for parcel, lots in parcels.items() for move in _handed_over(parcel, lots, on=on, by=by)]
-    _note_hand_over(bars.order, parcels, on=on, by=by)
+    _note_hand_over(bars.order, parcels, unpaid, on=on, by=by)
     return moves
 
 
@@ -196,15 +205,17 @@ def _handed_over(parcel: Parcel, lots: list[ParcelLot], *, on: date | None, by: 
     return moves
 
 
-def _note_hand_over(order: Order, parcels: Mapping[Parcel, list[ParcelLot]], *, on: date | None, by: User) -> None:
-    """Say what left and what is still to come; the order moves on when nothing is."""
+def _note_hand_over(
+    order: Order, parcels: Mapping[Parcel, list[ParcelLot]], unpaid: str, *, on: date | None, by: User
+) -> None:
+    """Say what left, what is unpaid and what is still to come; the order moves on when nothing is."""
     counts: dict[str, int] = {}
     for lot in (lot for lots in parcels.values() for lot in lots):
         counts[lot.batch_number] = counts.get(lot.batch_number, 0) + lot.packed
     after = order_bars(order.pk)
     left = after.bars - after.shipped
     names = ", ".join(str(parcel.position) for parcel in parcels)
-    text = f"{order.get_hand_over_display()}, parcel {names}: {_said(counts)}.{_to_come(left)}"
+    text = f"{order.get_hand_over_display()}, parcel {names}: {_said(counts)}.{unpaid}{_to_come(left)}"
     note_order(order=order, by=by, verb="hand_over", text=text)
     if left:
         return

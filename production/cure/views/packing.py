@@ -127,7 +127,11 @@ def packing_hand_over(request: StaffRequest, number: str) -> HttpResponse:
         number,
         {"hand_over_form": form},
         lambda pk: hand_over(
-            order_id=pk, by=request.user, on=timezone.localdate(), parcel_id=form.cleaned_data["parcel"]
+            order_id=pk,
+            by=request.user,
+            on=timezone.localdate(),
+            parcel_id=form.cleaned_data["parcel"],
+            unpaid_reason=form.cleaned_data["unpaid_reason"],
         ),
         done="Handed over.",
     )
