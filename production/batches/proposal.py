@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from decimal import Decimal
 
 from django.db.models import prefetch_related_objects
 
@@ -18,12 +19,14 @@ from production.batch_states import BatchState
 from production.batches.asked import BatchAsk, BatchRefusal
 from production.batches.models import Batch
 from production.batches.planned import GONE, PlannedFor, planned_for
+from production.batches.pots import bars_from_one_pot
 from production.batches.pours import open_wants, wants_by_pour
 from production.batches.proposed import LineProposal, OrderProposal, PartsProposal, PourProposal
 from production.batches.schedule import asked_of, route_of
 from production.batches.sizing import size_batch
 from production.batches.weigh_out import WeighRules
 from production.cure.bar_counts import bar_counts
+from production.plan.models import WorkWeek
 from production.plan.work_days import current_work_days
 from production.planning.calendar import CalendarError, WorkDays
 from production.planning.countback import Countback, CountbackError, count_back
@@ -60,6 +63,7 @@ class _Facts:
     revisions: Mapping[int, FormulaRevision]
     planned: Mapping[int, PlannedFor]
     free: Mapping[int, int]
+    pot_liters: Decimal | None
 
 
 def propose_for_order(
@@ -105,15 +109,16 @@ def _facts(
     free: Mapping[int, int],
 ) -> _Facts:
     formulas = {line.design.formula_id for line in lines}
-    calendar = calendar or current_work_days()
+    week = WorkWeek.current()
     approved = FormulaRevision.objects.approved().filter(formula__in=formulas).select_related("formula")
     return _Facts(
         workshop=workshop,
         today=today,
-        calendar=calendar,
+        calendar=calendar or current_work_days(week),
         revisions={revision.formula_id: revision for revision in approved},
         planned=planned_for([line.pk for line in lines]),
         free=free,
+        pot_liters=week.pot_liters,
     )
 
 
@@ -139,7 +144,7 @@ def _propose(line: OrderLine, order: Order, facts: _Facts, *, with_parts: bool =
         wants = open_wants(asked, planned=planned.bars_with_part, open_bars=open_bars)
         found = replace(found, parts=_parts(line, wants))
         found = replace(found, countback=_counted(found, order, facts))
-        found = replace(found, pours=_pours(line.design.mold, open_bars, found.bars_to_pour, wants))
+        found = replace(found, pours=_pours(line.design.mold, open_bars, found.bars_to_pour, wants, facts.pot_liters))
     except (MoldError, FinishError, CountbackError, RouteError, CalendarError) as refusal:
         found = replace(found, problem=str(refusal))
     if revision is None:
@@ -197,8 +202,11 @@ def _parts(line: OrderLine, wants: tuple[FinishWant, ...]) -> tuple[PartsProposa
     return tuple(found)
 
 
-def _pours(mold: Mold, open_bars: int, to_pour: int, wants: tuple[FinishWant, ...]) -> tuple[PourProposal, ...]:
-    plan = choose_molds(to_pour, (MoldOffer(mold.name, mold.usable_bars, mold.owned),))
+def _pours(
+    mold: Mold, open_bars: int, to_pour: int, wants: tuple[FinishWant, ...], pot_liters: Decimal | None
+) -> tuple[PourProposal, ...]:
+    offer = MoldOffer(mold.name, mold.usable_bars, mold.owned)
+    plan = choose_molds(to_pour, (offer,), most_bars_per_pour=bars_from_one_pot(mold, pot_liters))
     ordered, left = [], open_bars
     for pour in plan.pours:
         ordered.append(min(left, pour.bars))

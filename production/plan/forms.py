@@ -1,5 +1,6 @@
 """Forms of the work calendar and of the plan."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -51,6 +52,7 @@ class WorkWeekForm(forms.ModelForm):
             "makers",
             "pours_per_maker",
             "rack_bars",
+            "pot_liters",
             "buffer_days",
             "hold_days",
             "shipping_weekdays",
@@ -63,6 +65,16 @@ class WorkWeekForm(forms.ModelForm):
         self.fields["makers"] = _count("People who pour", "", least=1, most=20)
         self.fields["pours_per_maker"] = _count("Pours one person can do a day", "", least=1, most=20)
         self.fields["rack_bars"] = _count("Bars the rack holds", "bars", least=1)
+        self.fields["pot_liters"] = forms.DecimalField(
+            label="Batter your largest pot takes",
+            required=False,
+            min_value=Decimal("0.1"),
+            max_digits=6,
+            decimal_places=2,
+            help_text="Or what you can lift. Leave it empty when a pour is limited by the molds alone.",
+            widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "narrow", "data-unit": "L"}),
+            error_messages={"invalid": "Give the liters as a number, such as 8.5.", "min_value": "The least is 0.1."},
+        )
         self.fields["buffer_days"] = _count("Air before an order is due", "days", most=60)
         self.fields["hold_days"] = _count("A promised date is held for", "days", least=1, most=90)
 
@@ -99,6 +111,13 @@ class PromiseForm(forms.Form):
     )
     bars = _count("Bars", "bars", least=1, most=5000)
     travel_days = _count("Days on the way", "days", most=90)
+    wanted_on = forms.DateField(
+        label="Wanted in hand on",
+        required=False,
+        help_text="To see the last day to pour for it, such as the first day of a market.",
+        widget=forms.DateInput(attrs=DAY_INPUT, format="%Y-%m-%d"),
+        error_messages={"invalid": "Give the day as 2026-12-24."},
+    )
     may_move = forms.BooleanField(label="Look also at moving other batches (takes some seconds)", required=False)
 
 

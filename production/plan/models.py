@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
@@ -48,6 +49,15 @@ class WorkWeek(models.Model):
     )
     hold_days = models.PositiveSmallIntegerField(
         "days a promised date is held", default=7, validators=[MinValueValidator(1), MaxValueValidator(90)]
+    )
+    pot_liters = models.DecimalField(
+        "batter your largest pot takes, liters",
+        max_digits=6,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.1"))],
+        help_text="Or what you can lift. Empty: a pour is limited by the molds alone.",
     )
     shipping_weekdays: Any = models.JSONField("days you hand over or post", default=list, blank=True)
 

@@ -3,9 +3,11 @@
 from collections.abc import Iterable
 from decimal import ROUND_CEILING, Decimal
 
+from formulas.geometry import MoldError
 from formulas.models import Design, FormulaRevision, Mold
 from formulas.spares import bars_with_spares
 from production.batches.models import Batch
+from production.batches.pots import bars_from_one_pot
 from production.batches.schedule import route_of
 from production.planning.plan_records import CUT, POUR, RELEASE, MoldYield, PlanDesign, PlanStep
 from production.planning.route import HAND_OVER, LABEL, PACK, RouteStep
@@ -22,14 +24,19 @@ def net_bars(gross: int, workshop: Workshop) -> int:
     )
 
 
-def new_ways(mold: Mold, workshop: Workshop) -> tuple[MoldYield, ...]:
-    """Return each way of filling for a new batch: one mold, two of them, as many as the shop owns."""
+def new_ways(mold: Mold, workshop: Workshop, pot_liters: Decimal | None = None) -> tuple[MoldYield, ...]:
+    """Return each way of filling for a new batch: one mold, two of them, as many as the shop owns and a pot fills."""
     if mold.is_shelved:
+        return ()
+    try:
+        most_bars = bars_from_one_pot(mold, pot_liters)
+    except MoldError:
         return ()
     return tuple(
         MoldYield(f"{filled} × {mold.name}", filled * mold.usable_bars, net, mold.name, filled)
         for filled in range(1, mold.owned + 1)
-        if (net := net_bars(filled * mold.usable_bars, workshop))
+        if (most_bars is None or filled * mold.usable_bars <= most_bars)
+        and (net := net_bars(filled * mold.usable_bars, workshop))
     )
 
 
@@ -52,11 +59,12 @@ def plan_design(
     *,
     own: tuple[MoldYield, ...],
     uses: tuple[tuple[str, int], ...],
+    pot_liters: Decimal | None = None,
 ) -> PlanDesign:
     """Return the design with its new ways (only when its formula is approved) and those of its batches."""
     route = route_of(row)
     cure = revision.cure_days if revision else workshop.cure_days
-    ways = new_ways(row.mold, workshop) if revision else ()
+    ways = new_ways(row.mold, workshop, pot_liters) if revision else ()
     return PlanDesign(row.name, (*ways, *own), tuple(plan_steps(route, cure)), uses, pack_tenths(route))
 
 

@@ -1,11 +1,15 @@
 """The day a customer can be told: the planner's day, the workshop's air, a shipping day, the days on the way."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from formulas.models import Design
+from formulas.models import Design, FormulaRevision
+from production.batches.schedule import asked_without_order, route_of
 from production.plan.models import WorkWeek
 from production.plan.records import ShopPlan, shop_plan
+from production.plan.work_days import current_work_days
+from production.planning.calendar import CalendarError
+from production.planning.countback import Countback, CountbackError, count_back
 from production.planning.engine import plan
 from production.planning.lateness import earliest_alone
 from production.planning.plan_answer import Budget
@@ -18,6 +22,7 @@ from production.planning.promise import (
     promise_with_nothing_moved,
 )
 from production.planning.repair import batches_hit, with_pinned
+from soapshop.models import Workshop
 
 AT_ONCE = Budget(seconds=0)
 
@@ -65,6 +70,24 @@ def offers_for(design: Design, bars: int, *, today: date, travel_days: int = 0, 
         return Offers(design, bars, offers)
     reason = current.problems[0].text if current.problems else "no day was found in the days looked at."
     return Offers(design, bars, (), f"No day can be promised yet: {reason}")
+
+
+def last_pours(design: Design, wanted_on: date, bars: int, *, today: date, travel_days: int = 0) -> Countback | None:
+    """Count back from a day the bars are wanted, whoever buys them; None where no day can be counted."""
+    revision = FormulaRevision.objects.approved().filter(formula=design.formula_id).first()
+    asked = asked_without_order(
+        revision,
+        workshop=Workshop.current(),
+        today=today,
+        route=route_of(design),
+        bars=bars,
+        until=wanted_on,
+        calendar=current_work_days(),
+    )
+    try:
+        return count_back(replace(asked, handover_days=travel_days))
+    except (CalendarError, CountbackError, OverflowError):
+        return None
 
 
 def _offer(shop: ShopPlan, week: WorkWeek, promise: Promise, travel_days: int, alone: date | None) -> Offer:

@@ -99,7 +99,14 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     unplannable: list[str] = []
     for name, row in rows.items():
         revision = revisions.get(row.formula_id)
-        design = plan_design(row, revision, workshop, own=tuple(draft.ways[name]), uses=uses.get(name, ()))
+        design = plan_design(
+            row,
+            revision,
+            workshop,
+            own=tuple(draft.ways[name]),
+            uses=uses.get(name, ()),
+            pot_liters=week.pot_liters,
+        )
         known.append(design)
         if revision is None or not any(way.is_for_new for way in design.yields):
             unplannable.append(name)

@@ -11,7 +11,7 @@ from production.plan.actions.holding import hold_date, release_date
 from production.plan.actions.moving import PlanRefusal
 from production.plan.forms import PromiseForm
 from production.plan.models import HeldDate
-from production.plan.promises import offers_for
+from production.plan.promises import last_pours, offers_for
 from soapshop.requests import StaffRequest
 
 # How long the solver may look for moves while a person waits for the page.
@@ -22,15 +22,23 @@ PAGE_SECONDS = 4.0
 def promise(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
     form = PromiseForm(request.GET if "bars" in request.GET else None, initial={"travel_days": 0})
-    offers = None
+    offers = last = None
     if form.is_valid():
         wanted = form.cleaned_data
         seconds = PAGE_SECONDS if wanted["may_move"] else 0.0
         offers = offers_for(
             wanted["design"], wanted["bars"], today=today, travel_days=wanted["travel_days"], seconds=seconds
         )
+        if wanted["wanted_on"]:
+            last = last_pours(
+                wanted["design"],
+                wanted["wanted_on"],
+                wanted["bars"],
+                today=today,
+                travel_days=wanted["travel_days"],
+            )
     held = HeldDate.objects.filter(expires_on__gte=today).select_related("design")
-    context = {"form": form, "offers": offers, "held": held, "today": today}
+    context = {"form": form, "offers": offers, "last": last, "held": held, "today": today}
     return render(request, "production/plan_board/promise.html", context)
 
 
