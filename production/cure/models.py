@@ -157,7 +157,11 @@ class BarMove(models.Model):
 
     class Meta:
         ordering = ["at", "pk"]
-        indexes = [models.Index(fields=["batch", "finish"])]
+        indexes = [
+            models.Index(fields=["batch", "finish"]),
+            # Holds all that a trace adds up, so that it need not read tens of thousands of moves one by one.
+            models.Index(fields=["batch", "line", "from_state", "to_state", "bars"], name="bars_of_a_batch"),
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(bars__gte=1), name="bar_move_moves_bars"),
             models.CheckConstraint(condition=~Q(from_state=F("to_state")), name="bar_move_goes_somewhere"),

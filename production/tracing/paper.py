@@ -153,8 +153,7 @@ def got(call: Call) -> str:
         *([f"{call.kept} kept"] if call.kept else []),
         *([f"{call.promised} promised"] if call.promised else []),
     ]
-    numbers = ", ".join(dict.fromkeys(line.batch for line in call.lines))
-    return f"{', '.join(parts) or 'none now'}, from {numbers}"
+    return f"{', '.join(parts) or 'none now'}, from {', '.join(call.batches)}"
 
 
 def _batches(title: str, batches: tuple[BatchFound, ...], trace: Trace) -> PaperSection | None:

@@ -150,6 +150,11 @@ class Call:
         return max((line.shipped_on for line in self.lines if line.shipped_on), default=None)
 
     @property
+    def batches(self) -> tuple[str, ...]:
+        """The batches its bars come from, each once."""
+        return tuple(dict.fromkeys(line.batch for line in self.lines))
+
+    @property
     def reach(self) -> str:
         """How to reach them, in one line."""
         return ", ".join(way for way in (self.phone, self.email) if way)

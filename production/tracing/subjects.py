@@ -60,7 +60,7 @@ def find_subject(typed: str) -> Subject:
 
 
 def _batch(words: str) -> Subject | None:
-    found = Batch.objects.filter(number__iexact=words).select_related("design").defer("frozen").first()
+    found = Batch.objects.filter(number=words.upper()).select_related("design").only("number", "design__name").first()
     if found is None:
         return None
     title = f"Batch {found.number}, {found.design.name}"
@@ -68,7 +68,7 @@ def _batch(words: str) -> Subject | None:
 
 
 def _lot(words: str) -> Subject | None:
-    found = Lot.objects.filter(code__iexact=words).select_related("material").first()
+    found = Lot.objects.filter(code=words.upper()).select_related("material").only("code", "material__name").first()
     if found is None:
         return None
     title = f"Lot {found.code}, {found.material.name}"
@@ -76,7 +76,7 @@ def _lot(words: str) -> Subject | None:
 
 
 def _part_lot(words: str) -> Subject | None:
-    found = PartLot.objects.filter(code__iexact=words).select_related("part").first()
+    found = PartLot.objects.filter(code=words.upper()).select_related("part").first()
     if found is None:
         return None
     title = f"Lot {found.code}, {found.part.name}"

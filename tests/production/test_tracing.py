@@ -18,7 +18,7 @@ from production.cure.actions.reserving import allocate_bars
 from production.stock.actions import make_part_lot, receive_lot, save_supplier, use_parts
 from production.stock.models import Lot, Origin, PartMove
 from production.tracing.graph import Edge, batch, lot, part_lot, walk
-from production.tracing.kin import ancestors, descendants, kin_edges
+from production.tracing.kin import Holding, ancestors, descendants, kin_edges
 from production.tracing.reads import trace_page, whole_trace
 from production.tracing.records import GONE_OUT, HERE, LET_GO, NO_MORE, WITH_ORDERS, Bars
 from production.tracing.subjects import NotFound, find_subject
@@ -169,7 +169,12 @@ def test_rule_g17_what_is_read_for_a_trace_equals_a_walk_over_every_row(owner, s
         throw_together(Random(seed), owner, *shelf_and_pots)
         edges, kin = list(every_edge()), kin_edges()
         for node in nodes:
-            assert set(descendants([node], kin)) == set(walk([node], edges))
+            steps = walk([node], edges)
+            family = descendants([node], kin)
+            held = Holding(family).batches.values_list("pk", flat=True)
+            assert set(family) | {batch(pk) for pk in held} == set(steps)
+            known = {kin_node: steps[kin_node] for kin_node in family} | Holding(family).steps_to(list(held))
+            assert known == steps
             assert set(ancestors([node], kin)) == set(walk([node], edges, backward=True))
         transaction.savepoint_rollback(before)
 
@@ -179,7 +184,7 @@ def test_a_trace_asks_the_same_few_questions_however_much_it_finds(released, own
     line = made.weighings.first()
     code = line.lot.code
     for number in range(2):
-        with django_assert_num_queries(14):
+        with django_assert_num_queries(15):
             trace_page(find_subject(code))
         made.pk, made.number = None, f"X{number}"
         made.save(force_insert=True)
