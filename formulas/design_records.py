@@ -111,6 +111,10 @@ def face_mm(mold: Mold) -> tuple[Decimal, Decimal]:
     return (width, height * filled) if width and height else CAVITY_FACE_MM
 
 
+def is_round_mold(mold: Mold) -> bool:
+    return mold.kind == Mold.Kind.COLUMN
+
+
 def design_drawing(design: Design, *, bars_by_part: dict[int, str] | None = None) -> DrawnBar:
     """Return what the picture of a design is drawn from.
 
@@ -130,7 +134,7 @@ def design_drawing(design: Design, *, bars_by_part: dict[int, str] | None = None
             if bars_by_part is None or carried.part_id in bars_by_part
         ),
         is_beveled=design.is_beveled,
-        is_round=design.mold.kind == Mold.Kind.COLUMN,
+        is_round=is_round_mold(design.mold),
     )
 
 

@@ -7,10 +7,12 @@ from decimal import Decimal
 
 from django.db.models import Count, Min, Q
 
+from formulas.drawing import Picture
 from formulas.finishes import FinishError, FinishGroup, FinishWant, finish_groups
 from orders.avoid import AvoidHit
 from orders.models import Order, OrderLine, OrderQuerySet
 from orders.order_states import BEFORE_PRODUCTION, CHANGEABLE, COURSE, MOVES, OrderState, may_move_by_hand
+from orders.pictures import line_pictures
 from orders.records import avoid_hits_of
 
 PAGE_SIZE = 100
@@ -51,6 +53,7 @@ class LineView:
     groups: tuple[FinishGroup, ...]
     part_names: dict[str, str]
     hits: tuple[AvoidHit, ...]
+    picture: Picture
 
     @property
     def finishes(self) -> list[tuple[str, int]]:
@@ -167,7 +170,8 @@ def order_rows(orders: Iterable[Order], *, today: date) -> list[OrderRow]:
 
 def order_page(order: Order) -> OrderPage:
     hits = avoid_hits_of(order)
-    lines = tuple(_line_view(line, hits[line.pk]) for line in order.lines.all())
+    pictures = line_pictures(order.lines.all())
+    lines = tuple(_line_view(line, hits[line.pk], pictures[line.pk]) for line in order.lines.all())
     prices = [line.price for line in order.lines.all()]
     return OrderPage(
         order=order,
@@ -193,9 +197,9 @@ def _by_hand(order: Order) -> Iterator[HandMove]:
             yield HandMove(state.value, HAND_WORDS[state])
 
 
-def _line_view(line: OrderLine, hits: tuple[AvoidHit, ...]) -> LineView:
+def _line_view(line: OrderLine, hits: tuple[AvoidHit, ...], picture: Picture) -> LineView:
     names = {finish.part.key: finish.part.name for finish in line.finishes.all()}
-    return LineView(line, _groups(line), names, hits)
+    return LineView(line, _groups(line), names, hits, picture)
 
 
 def _groups(line: OrderLine) -> tuple[FinishGroup, ...]:

@@ -1,17 +1,23 @@
 """Rows to frozen records for orders: the agreed design, and what the avoid-list is held against."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
+from django.db.models import prefetch_related_objects
+
+from formulas.design_records import EVERY_BAR, design_drawing
+from formulas.drawing import DrawnBar
 from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, PortionColor
 from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits
 from orders.models import Customer, Order, OrderLine
+from soapshop.frozen_json import from_json, to_json
 
 
 def design_copy(line: OrderLine) -> dict[str, Any]:
     """Return the design as it is agreed today, in plain JSON: what it is called, how it looks, what it carries."""
     design = line.design
+    read_for_drawing([line])
     approved = design.formula.revisions.approved().first()
     return {
         "design": design.name,
@@ -33,11 +39,36 @@ def design_copy(line: OrderLine) -> dict[str, Any]:
                     for portion in row.portions.all()
                 ],
             }
-            for row in design.rows.prefetch_related("portions")
+            for row in design.rows.all()
         ],
+        "drawing": to_json(_drawing_today(line)),
         "parts": [{"part": finish.part.name, "bars": finish.bars} for finish in line.finishes.all()],
         "bars": line.bars,
     }
+
+
+def read_for_drawing(lines: Iterable[OrderLine]) -> None:
+    """Fetch what the lines are drawn from, in a fixed number of queries; none for lines that keep their drawing."""
+    prefetch_related_objects(
+        [line.design for line in lines if not (line.frozen_design or {}).get("drawing")],
+        "mold",
+        "rows__portions",
+        "parts__part",
+    )
+
+
+def line_drawing(line: OrderLine) -> DrawnBar:
+    """Return the bar of a line: as it was agreed, or as the design stands today while nothing is agreed."""
+    kept = (line.frozen_design or {}).get("drawing")
+    return from_json(DrawnBar, kept) if kept else _drawing_today(line)
+
+
+def _drawing_today(line: OrderLine) -> DrawnBar:
+    bars = {
+        finish.part_id: EVERY_BAR if finish.bars >= line.bars else f"{finish.bars} of {line.bars} bars"
+        for finish in line.finishes.all()
+    }
+    return design_drawing(line.design, bars_by_part=bars)
 
 
 def avoid_list(customer: Customer) -> AvoidList:

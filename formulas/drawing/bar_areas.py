@@ -113,7 +113,8 @@ def _wave(face: Face, x: float) -> float:
 
 
 def _wavy_box(face: Face, x: float, top: float, width: float, height: float) -> str:
-    steps = [x + width * step / 16 for step in range(17)]
+    fine = 8 if face.is_small else 16
+    steps = [x + width * step / fine for step in range(fine + 1)]
     above = " ".join(f"{at:.2f} {top + _top_wave(face, at, top):.2f}" for at in steps)
     below = " ".join(f"{at:.2f} {top + height + _bottom_wave(face, at, top + height):.2f}" for at in reversed(steps))
     return f"M{above} {below}Z"
@@ -138,12 +139,12 @@ def _swirl(canvas: Canvas, swirl: DrawnSwirl, number: int, count: int, top: floa
     band = height / count
     middle = top + band * (number + 0.5)
     swing = max(band - thick, 0) * 0.4
-    turns = 2 if face.is_small else 3
+    turns, fine = (2, 32) if face.is_small else (3, 96)
 
     def line(x: float) -> float:
         return middle + swing * sin(2 * pi * turns * (x - face.x) / face.width + number * 1.7)
 
-    steps = [face.x + face.width * step / 96 for step in range(97)]
+    steps = [face.x + face.width * step / fine for step in range(fine + 1)]
     above = " ".join(f"{x:.2f} {line(x) - thick / 2:.2f}" for x in steps)
     below = " ".join(f"{x:.2f} {line(x) + thick / 2:.2f}" for x in reversed(steps))
     canvas.fill(swirl, "path", d=f"M{above} {below}Z")

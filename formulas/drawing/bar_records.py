@@ -57,6 +57,11 @@ class DrawnBar:
     is_beveled: bool = False
     is_round: bool = False
 
+    @property
+    def look(self) -> tuple[object, ...]:
+        """What a person would call the drawing: not the mold it was fitted to, nor how many bars carry a part."""
+        return self.rows, self.drops, self.is_beveled
+
 
 @dataclass(frozen=True)
 class LegendLine:

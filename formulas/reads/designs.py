@@ -7,7 +7,7 @@ from decimal import Decimal
 from formulas.chemistry.results import Finding
 from formulas.cross_section import PortionError, portion_shares
 from formulas.design_drafts import LayerDraft, drawn_drops, drawn_layers
-from formulas.design_records import drawing_drops, drawing_rows, face_mm, steps_of
+from formulas.design_records import drawing_drops, drawing_rows, face_mm, is_round_mold, steps_of
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl, Picture, bar_cross_section_svg
 from formulas.geometry import MoldError
 from formulas.models import Design, FormulaRevision, Mold, Portion
@@ -168,7 +168,7 @@ def typed_drawing(
         drops=tuple(drop for layer in layers for drop in _drawn(layer, Portion.Lies.DROP)),
         parts=tuple(parts),
         is_beveled=is_beveled,
-        is_round=mold is not None and mold.kind == Mold.Kind.COLUMN,
+        is_round=mold is not None and is_round_mold(mold),
     )
     names = {cell.letter: cell.name for layer in layers for cell in layer.cells}
     return TypedDrawing(

@@ -10,16 +10,17 @@ from orders.models import Order, OrderCharges, OrderLine
 from orders.money.order_sum import OrderSum
 from orders.money.payments import Claim
 from orders.reads import LineView, order_page
-from orders.records import avoid_hits_of, design_copy
+from orders.records import avoid_hits_of, design_copy, read_for_drawing
 from soapshop.frozen_json import from_json, to_json
 
-# A face for drawing only; the true size of the bar comes from its mold.
+# The face of a sheet that kept only its layers.
 FACE_WIDTH_MM, FACE_HEIGHT_MM = Decimal(80), Decimal(55)
 
 
 def sheet_of(order: Order, charges: OrderCharges, added: OrderSum, claim: Claim, *, currency: str) -> OrderSheet:
     """Return the sheet as the order stands now. Fetch the order with ``for_page()``."""
     views = order_page(order).lines
+    read_for_drawing(view.line for view in views)
     scents = _scents([view.line for view in views])
     amounts = [row.quoted for row in added.lines if row.bars is not None]
     return OrderSheet(
@@ -70,6 +71,7 @@ def _line(view: LineView, amount: Decimal, scent: str) -> SheetLine:
         packaging=line.packaging,
         scent=scent if any(cell["scented"] for row in copy["rows"] for cell in row["portions"]) else "",
         layers=_layers(copy["rows"]),
+        drawing=from_json(DrawnBar, copy["drawing"]) if copy.get("drawing") else None,
     )
 
 
@@ -114,6 +116,8 @@ def _made_without(order: Order) -> tuple[str, ...]:
 
 def drawn_line(line: SheetLine) -> DrawnBar:
     """Return what the picture of an agreed line is drawn from."""
+    if line.drawing is not None:
+        return line.drawing
     rows = tuple(
         DrawnRow(layer.height, tuple(DrawnCell(jug.letter, jug.color_hex, jug.width, jug.name) for jug in layer.jugs))
         for layer in line.layers

@@ -7,9 +7,11 @@ from uuid import UUID
 
 from django.db import transaction
 
+from formulas.drawing import DrawnBar
 from orders.actions import LineWish, OrderRefusal, create_order, note_order
 from orders.models import ListPrice, Order
 from orders.records import design_copy
+from soapshop.frozen_json import from_json
 from soapshop.models import User, Workshop
 from soapshop.money import format_money
 
@@ -52,9 +54,14 @@ def _design_changes(then: dict[str, Any] | None, now: dict[str, Any]) -> list[st
     if then is None:
         return ["it was never agreed, so there is nothing to compare with"]
     found = [f"{words} {then[key]} → {now[key]}" for key, words in COMPARED if then.get(key) != now.get(key)]
-    if then.get("rows") != now.get("rows"):
+    if then.get("rows") != now.get("rows") or _look(then, now) != _look(now, then):
         found.append("the drawing was changed")
     return found
+
+
+def _look(one: dict[str, Any], other: dict[str, Any]) -> tuple[object, ...] | None:
+    """Return how a copy looks, where both keep their drawing."""
+    return from_json(DrawnBar, one["drawing"]).look if one.get("drawing") and other.get("drawing") else None
 
 
 @transaction.atomic

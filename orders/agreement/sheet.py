@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from formulas.drawing import DrawnBar
 from soapshop.money import format_money
 
 
@@ -37,7 +38,8 @@ class SheetLine:
     wording: str = ""
     packaging: str = ""
     scent: str = ""
-    layers: tuple[SheetLayer, ...] = ()
+    layers: tuple[SheetLayer, ...] = ()  # all there is to draw from on sheets of before the drawing was kept
+    drawing: DrawnBar | None = None
 
     @property
     def has_parts(self) -> bool:
@@ -108,7 +110,7 @@ LINE_TERMS = (
     ("wording", "wording"),
     ("packaging", "packaging"),
     ("scent", "scent"),
-    ("layers", "drawing"),
+    ("drawing", "drawing"),
 )
 MONEY = ("discount", "total", "deposit", "price_per_bar")
 
@@ -149,14 +151,23 @@ def _by_line(sheet: OrderSheet) -> dict[tuple[str, int], SheetLine]:
 
 def _difference(name: str, words: str, before: object, after: object, *, currency: str = "") -> str | None:
     was, now = getattr(before, name), getattr(after, name)
+    if name == "drawing":
+        return None if _looks_alike(before, after) else "the drawing was changed"
     if was == now:
         return None
-    if name == "layers":
-        return "the drawing was changed"
     if name in MONEY:
         code = currency or after.currency  # type: ignore[attr-defined]
         return f"{words} {_money(was, code)} → {_money(now, code)}"
     return f"{words} {_said(was)} → {_said(now)}"
+
+
+def _looks_alike(before: object, after: object) -> bool:
+    """Compare what a person would call the drawing; an older sheet kept its layers alone."""
+    if not isinstance(before, SheetLine) or not isinstance(after, SheetLine):
+        return True
+    if before.drawing is None or after.drawing is None:
+        return before.layers == after.layers
+    return before.drawing.look == after.drawing.look
 
 
 def _said(figure: object) -> str:

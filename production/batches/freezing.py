@@ -4,6 +4,7 @@ from dataclasses import asdict, replace
 from decimal import Decimal
 
 from formulas.chemistry.results import FormulaResult, SuperfatInterval
+from formulas.design_records import face_mm, is_round_mold
 from formulas.finishes import FinishGroup, part_needs
 from formulas.models import Design, Material, Part, Portion
 from formulas.portions import PortionPlan
@@ -53,6 +54,7 @@ def freeze_plan(
     material_ids = [line.material_id for line in lines]
     material_ids += [material_id for part in parts for material_id, _ in part.ingredients]
     materials = _materials(ask, set(material_ids))
+    face_width, face_height = face_mm(ask.mold)
     return FrozenPlan(
         product=ask.design.name,
         identity=ask.design.identity,
@@ -82,6 +84,9 @@ def freeze_plan(
         parts=parts,
         finishes=_frozen_finishes(ask, groups),
         route=tuple(FrozenStep(**asdict(step)) for step in route_of(ask.design)),
+        face_width_mm=_fine(face_width),
+        face_height_mm=_fine(face_height),
+        is_round=is_round_mold(ask.mold),
     )
 
 

@@ -206,6 +206,10 @@ class FrozenPlan:
     finishes: tuple[FrozenFinish, ...]
     route: tuple[FrozenStep, ...] = ()
     made_of: str = ""  # "scraps" for a rebatch, "batter" for a mold filled from other pots; else from its own formula
+    # The cut face as this mold gives it. Plans of before it was kept were drawn on a face of this size.
+    face_width_mm: Decimal = Decimal(80)
+    face_height_mm: Decimal = Decimal(55)
+    is_round: bool = False
 
     def material(self, material_id: int) -> FrozenMaterial:
         """Return the frozen figures of a material; raises KeyError for one that was not planned."""

@@ -4,9 +4,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from formulas.drawing import Picture
 from formulas.models import Part
 from orders.avoid import AvoidHit
 from orders.models import Order, OrderLine
+from orders.pictures import line_pictures
 from orders.records import avoid_hits_of
 from production.batch_states import BatchState
 from production.batches.models import Batch
@@ -36,6 +38,7 @@ class LinePlan:
     batches: tuple[BatchOutlook, ...]
     changes: tuple[str, ...]
     hits: tuple[AvoidHit, ...]
+    picture: Picture
     untried: str = ""
 
 
@@ -56,7 +59,7 @@ class OrderPlanPage:
 def order_plan_page(number: str, *, workshop: Workshop, today: date) -> OrderPlanPage:
     order = Order.objects.for_page().get(number=number)
     proposal = propose_for_order(order, workshop=workshop, today=today, calendar=current_work_days(), with_grams=True)
-    hits = avoid_hits_of(order)
+    hits, pictures = avoid_hits_of(order), line_pictures(line.line for line in proposal.lines)
     untried = untried_lines(proposal.open_lines)
     ready_by = order.needed_by - timedelta(days=order.travel_days + sum(label_and_pack_days(workshop)))
     lines = tuple(
@@ -66,6 +69,7 @@ def order_plan_page(number: str, *, workshop: Workshop, today: date) -> OrderPla
             changes=tuple(_changes(line)),
             hits=hits[line.line.pk],
             untried=untried.get(line.line.design_id, ""),
+            picture=pictures[line.line.pk],
         )
         for line in proposal.lines
     )

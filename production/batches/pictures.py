@@ -1,24 +1,16 @@
-"""The cut face of a batch's bar, from its frozen plan: for the screen and for paper."""
+"""The cut face of a batch's bar from its frozen plan, the same on screen and on paper."""
 
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl
-from production.batches.frozen import FrozenPlan, FrozenPortion
-from production.documents.records import BarDrawing, DrawingRegion
+from production.batches.frozen import FrozenPart, FrozenPlan, FrozenPortion
 
-# A face for drawing only; the true size of the bar comes from its mold.
-FACE_WIDTH_MM, FACE_HEIGHT_MM = Decimal(80), Decimal(55)
-HALF, TURNS = Decimal("0.5"), 12  # a swirl runs up and down six times across the paper face
-DROP_PLACES = tuple(
-    (Decimal(x), Decimal(y)) for x, y in (("0.2", "0.3"), ("0.42", "0.7"), ("0.62", "0.25"), ("0.85", "0.6"))
-)
-DROP_SHIFT = Decimal("0.11")
+WHOLE = (DrawnRow(Decimal(1), (DrawnCell("A", "#e8dfc8", Decimal(1), "all of it"),)),)
 
 
 def drawn_bar(plan: FrozenPlan) -> DrawnBar:
-    """Return the picture for the screen. A plan without portions is one plain face."""
-    ordered = sum(finish.bars for finish in plan.finishes) or plan.bars
+    """Return what the picture is drawn from. A plan without portions is one plain face."""
     rows = tuple(
         DrawnRow(
             height=row[0].height_share,
@@ -32,53 +24,24 @@ def drawn_bar(plan: FrozenPlan) -> DrawnBar:
     )
     return DrawnBar(
         title=plan.product,
-        width_mm=FACE_WIDTH_MM,
-        height_mm=FACE_HEIGHT_MM,
-        rows=rows or (DrawnRow(Decimal(1), (DrawnCell("A", "#e8dfc8", Decimal(1), "all of it"),)),),
+        width_mm=plan.face_width_mm,
+        height_mm=plan.face_height_mm,
+        rows=tuple(row for row in rows if row.cells) or WHOLE,
         drops=_swirls(plan.portions, "drop"),
         parts=tuple(
-            DrawnPart(
-                kind=part.kind,  # type: ignore[arg-type]
-                name=part.name,
-                color_hex=part.color_hex,
-                on_bars="every bar" if part.pieces >= ordered else f"{part.pieces} of {ordered} bars",
-            )
+            DrawnPart(part.kind, part.name, part.color_hex, _on_bars(part, plan))  # type: ignore[arg-type]
             for part in plan.parts
         ),
         is_beveled=plan.is_beveled,
+        is_round=plan.is_round,
     )
 
 
-def paper_drawing(plan: FrozenPlan) -> BarDrawing | None:
-    """Return the same face as outlines in millimeters for the ticket; None when there are no portions."""
-    rows = list(_rows(plan))
-    if not rows:
-        return None
-    total = sum((row[0].height_share for row in rows), Decimal(0))
-    regions: list[DrawingRegion] = []
-    bottom = FACE_HEIGHT_MM
-    for row in rows:
-        top = bottom - FACE_HEIGHT_MM * row[0].height_share / total
-        regions += _regions(_lying(row, "cell"), top, bottom)
-        regions += _ribbons(_lying(row, "swirl"), top, bottom)
-        bottom = top
-    regions += _dropped(_lying(plan.portions, "drop"))
-    layers = "; ".join(", ".join(_named(portion) for portion in row) for row in reversed(rows))
-    return BarDrawing(FACE_WIDTH_MM, FACE_HEIGHT_MM, tuple(regions), f"Cut face from the top: {layers}.")
-
-
-def _regions(row: list[FrozenPortion], top: Decimal, bottom: Decimal) -> Iterator[DrawingRegion]:
-    widths = sum((portion.width_share for portion in row), Decimal(0))
-    left = Decimal(0)
-    for portion in row:
-        right = left + FACE_WIDTH_MM * portion.width_share / widths
-        yield DrawingRegion(
-            letter=portion.letter,
-            outline_mm=((left, top), (right, top), (right, bottom), (left, bottom)),
-            letter_at_mm=((left + right) / 2, (top + bottom) / 2),
-            color_hex=portion.color_hex,
-        )
-        left = right
+def _on_bars(part: FrozenPart, plan: FrozenPlan) -> str:
+    """Say on which bars a part stands, by the finishes it is in; a batch for stock carries it on every bar."""
+    bars = sum(finish.bars for finish in plan.finishes) or plan.bars
+    carrying = sum(finish.bars for finish in plan.finishes if part.key in finish.part_keys)
+    return "every bar" if carrying in (0, bars) else f"{carrying} of {bars} bars"
 
 
 def _lying(portions: Iterable[FrozenPortion], place: str) -> list[FrozenPortion]:
@@ -90,44 +53,6 @@ def _swirls(portions: Iterable[FrozenPortion], place: str) -> tuple[DrawnSwirl, 
         DrawnSwirl(portion.letter, portion.color_hex, portion.share_percent, portion.name)
         for portion in _lying(portions, place)
     )
-
-
-def _named(portion: FrozenPortion) -> str:
-    how = {"swirl": "swirled ", "drop": "in drops "}.get(portion.lies, "")
-    share = f" {portion.share_percent.normalize():f} %" if how else ""
-    return f"{how}{portion.letter} {portion.name}{share}"
-
-
-def _ribbons(swirls: list[FrozenPortion], top: Decimal, bottom: Decimal) -> Iterator[DrawingRegion]:
-    """Yield each swirl as a zigzag ribbon that takes its percent of the layer."""
-    band = (bottom - top) / max(len(swirls), 1)
-    for number, portion in enumerate(swirls):
-        thick = (bottom - top) * portion.share_percent / 100
-        swing = max(band - thick, Decimal(0)) / 2
-        middle = top + band * (number + HALF)
-        line = [
-            (FACE_WIDTH_MM * step / TURNS, middle + (swing if step % 2 else -swing) * HALF) for step in range(TURNS + 1)
-        ]
-        above = [(x, y - thick / 2) for x, y in line]
-        below = [(x, y + thick / 2) for x, y in reversed(line)]
-        yield DrawingRegion(
-            portion.letter, (*above, *below), (FACE_WIDTH_MM * (number + 1) / 8, middle), portion.color_hex
-        )
-
-
-def _dropped(drops: list[FrozenPortion]) -> Iterator[DrawingRegion]:
-    """Yield four squares on their tips for each jug of drops; together they take its percent of the face."""
-    for number, portion in enumerate(drops):
-        half = (FACE_WIDTH_MM * FACE_HEIGHT_MM * portion.share_percent / 100 / len(DROP_PLACES) / 2).sqrt()
-        for across, down in DROP_PLACES:
-            x = FACE_WIDTH_MM * ((across + number * DROP_SHIFT) % 1)
-            y = FACE_HEIGHT_MM * down
-            yield DrawingRegion(
-                letter=portion.letter,
-                outline_mm=((x - half, y), (x, y - half), (x + half, y), (x, y + half)),
-                letter_at_mm=(x, y),
-                color_hex=portion.color_hex,
-            )
 
 
 def _rows(plan: FrozenPlan) -> Iterator[list[FrozenPortion]]:

@@ -10,6 +10,7 @@ from formulas.models import DesignPart
 from orders.models import OrderLine
 from production.batch_states import BatchState
 from production.batches.asked import PLANNABLE
+from production.batches.faces import PourFace, pour_faces, with_pour_plans
 from production.batches.models import StepRecord
 from production.batches.proposal import OrderProposal, propose_days
 from production.plan.work_days import current_work_days
@@ -31,6 +32,7 @@ class PlannedDay:
     day: date
     steps: tuple[StepRecord, ...]
     minutes: int
+    faces: tuple[PourFace, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -45,20 +47,19 @@ class PlanPage:
 
 
 def plan_page(*, today: date, until: date, workshop: Workshop) -> PlanPage:
-    steps = (
+    steps = with_pour_plans(
         StepRecord.objects.filter(
             done_on__isnull=True, due_on__lte=until, batch__status__in=[state.value for state in LIVE]
         )
-        .select_related("batch__design")
-        .defer("batch__frozen")
-        .order_by("due_on", "batch__number", "position")
-    )
+    ).order_by("due_on", "batch__number", "position")
     by_day: defaultdict[date, list[StepRecord]] = defaultdict(list)
+    faces = pour_faces(steps, earliest=today)
     for step in steps:
         by_day[max(step.due_on, today)].append(step)
     return PlanPage(
         days=tuple(
-            PlannedDay(day, tuple(found), sum(step.minutes for step in found)) for day, found in sorted(by_day.items())
+            PlannedDay(day, tuple(found), sum(step.minutes for step in found), faces.get(day, ()))
+            for day, found in sorted(by_day.items())
         ),
         waiting=waiting_orders(today=today, workshop=workshop),
         pours=sum(1 for step in steps if step.key == POUR and step.batch.state == BatchState.PLANNED),

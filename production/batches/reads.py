@@ -10,11 +10,13 @@ from formulas.drawing import Picture, bar_cross_section_svg
 from production.batch_states import MOVES, BatchState
 from production.batches.asked import ITS_OWN_PAGE
 from production.batches.cautions import Caution, cautions
+from production.batches.faces import small_face
 from production.batches.frozen import FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
 from production.batches.pictures import drawn_bar
 from production.batches.pot import rescue
 from production.batches.records import plan_of, pot_of
+from production.cure.rack_plans import with_plan_text
 from production.stock.models import Lot
 
 SHAPES = {
@@ -42,6 +44,7 @@ class BatchRow:
     left_to_weigh: int
     open_deviations: int
     is_late: bool
+    picture: Picture
 
 
 @dataclass(frozen=True)
@@ -136,7 +139,7 @@ class BatchPage:
 def bench_rows(*, today: date) -> list[BatchRow]:
     """Return every batch that still needs hands before the rack, first to pour first."""
     batches = (
-        Batch.objects.filter(status__in=[state.value for state in AT_THE_BENCH])
+        with_plan_text(Batch.objects.filter(status__in=[state.value for state in AT_THE_BENCH]))
         .select_related("design", "mold", "revision__formula", "test_pour")
         .prefetch_related("serves__line__order", "weighings", "deviations")
         .order_by("pour_on", "number")
@@ -152,6 +155,7 @@ def _row(batch: Batch, today: date) -> BatchRow:
         left_to_weigh=sum(1 for weighing in batch.weighings.all() if not weighing.is_weighed),
         open_deviations=sum(1 for deviation in batch.deviations.all() if deviation.is_open),
         is_late=batch.state == BatchState.PLANNED and batch.pour_on < today,
+        picture=small_face(batch),
     )
 
 

@@ -8,7 +8,7 @@ from formulas.cross_section import split_grams
 from production.batches.cautions import Caution, cautions
 from production.batches.frozen import FrozenPart, FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Weighing
-from production.batches.pictures import paper_drawing
+from production.batches.pictures import drawn_bar
 from production.batches.records import plan_of
 from production.documents.records import (
     BatchTicketPaper,
@@ -67,7 +67,7 @@ def ticket_paper(
         before_start=_before_start(printed_at.date()),
         weighings=tuple(weighing_lines(weighings)),
         portions=tuple(_portion_lines(plan)),
-        drawing=paper_drawing(plan),
+        drawing=drawn_bar(plan) if plan.portions else None,
         steps=tuple(process_steps(plan, dangers)),
         parts=tuple(
             PartLine(

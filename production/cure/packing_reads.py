@@ -5,15 +5,26 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from formulas.drawing import Picture
 from orders.models import Order, OrderLine
 from orders.money.hand_over import owed_before_hand_over
 from orders.order_states import OrderState
+from orders.pictures import finish_picture
+from orders.records import read_for_drawing
 from production.cure.actions.serving import SERVED, WAITING
 from production.cure.bar_counts import Held
 from production.cure.models import BarMove, Parcel
 from production.cure.order_bars import LineNeed, OrderBars, bars_of_orders, for_bars
 from production.cure.parcels import ParcelLot, parcel_lots
 from soapshop.panels import Panel
+
+
+@dataclass(frozen=True)
+class DrawnNeed:
+    """Bars of one finish as the packer picks them, with their face."""
+
+    need: LineNeed
+    picture: Picture
 
 
 @dataclass(frozen=True)
@@ -45,6 +56,11 @@ class PackingPage:
     parcels: tuple[ParcelRow, ...] = ()
     others: tuple[tuple[int, str], ...] = field(default=())
     owed: Decimal | None = None
+
+    @property
+    def drawn_needs(self) -> list[DrawnNeed]:
+        read_for_drawing(need.line for need in self.bars.needs)
+        return [_drawn(need, place) for place, need in enumerate(self.bars.needs)]
 
     @property
     def may_give_back(self) -> bool:
@@ -115,6 +131,12 @@ def _others(order: Order) -> tuple[tuple[int, str], ...]:
     return tuple(
         (line.pk, f"{line.order}, {line.order.customer.name}: {line.bars} {line.design.name}") for line in lines
     )
+
+
+def _drawn(need: LineNeed, place: int) -> DrawnNeed:
+    keys = need.finish.split("+")
+    parts = {finish.part.name for finish in need.line.finishes.all() if finish.part.key in keys}
+    return DrawnNeed(need, finish_picture(need.line, key=f"need-{place}", parts=parts))
 
 
 def _next_step(bars: OrderBars) -> str:

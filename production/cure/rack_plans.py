@@ -41,6 +41,11 @@ def rack_plan(batch: Batch) -> RackPlan:
     return _plan_in(json.dumps(batch.frozen) if text is None else text)
 
 
+def face_in(text: str) -> FrozenPlan:
+    """Return a plan read as text, without its materials."""
+    return _plan_in(text).face
+
+
 def face_of(batch: Batch) -> FrozenPlan:
     """Return the frozen plan without its materials."""
     return rack_plan(batch).face

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.template.loader import render_to_string
 
-from production.documents.bar_drawing import drawing_view
+from formulas.drawing import bar_cross_section_svg
 from production.documents.figures import day_text, grams_text, moment_text
 from production.documents.page_rules import page_rule
 from production.documents.qr_path import qr_path
@@ -93,7 +93,7 @@ def _context(paper: BatchTicketPaper) -> dict[str, Any]:
         "has_side": has_side,
         "weighings": _weighing_rows(paper.weighings),
         "portions": [_jug(portion) for portion in paper.portions],
-        "drawing": drawing_view(paper.drawing),
+        "drawing": paper.drawing and bar_cross_section_svg(paper.drawing, key="face", is_small=True),
         "yield_lines": paper.in_process_checks + paper.yield_points,
         "cure_lines": _cure_lines(paper.cure),
     }

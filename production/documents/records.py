@@ -10,11 +10,9 @@ from production.documents.label_records import (
     LetterMeasure,
 )
 from production.documents.ticket_records import (
-    BarDrawing,
     BatchTicketPaper,
     CheckLine,
     CurePlan,
-    DrawingRegion,
     EmergencyFooter,
     PartLine,
     PortionColor,
@@ -25,13 +23,11 @@ from production.documents.ticket_records import (
 
 __all__ = [
     "AllergenLine",
-    "BarDrawing",
     "BatchTicketPaper",
     "CheckLine",
     "CurePlan",
     "DeclarationLine",
     "DeclarationPaper",
-    "DrawingRegion",
     "EmergencyFooter",
     "LabelFace",
     "LabelLayout",

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from formulas.drawing import DrawnBar
+
 
 @dataclass(frozen=True, slots=True)
 class WeighingLine:
@@ -36,26 +38,6 @@ class PortionLine:
     colors: tuple[PortionColor, ...] = ()
     pour_order: str = ""
     trace: str = ""  # "thin", "medium": how thick the batter is when it is poured
-
-
-@dataclass(frozen=True, slots=True)
-class DrawingRegion:
-    """One area of the cut face, outlined in millimeters from its top left corner."""
-
-    letter: str
-    outline_mm: tuple[tuple[Decimal, Decimal], ...]
-    letter_at_mm: tuple[Decimal, Decimal]
-    color_hex: str = ""  # "#rrggbb"; paper shows its lightness as a gray
-
-
-@dataclass(frozen=True, slots=True)
-class BarDrawing:
-    """The cut face of the bar. Later regions lie on top of earlier ones."""
-
-    width_mm: Decimal
-    height_mm: Decimal
-    regions: tuple[DrawingRegion, ...]
-    description: str  # read aloud in place of the picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +109,7 @@ class BatchTicketPaper:
     before_start: tuple[str, ...] = ()
     equipment: str = ""
     portions: tuple[PortionLine, ...] = ()
-    drawing: BarDrawing | None = None
+    drawing: DrawnBar | None = None
     parts: tuple[PartLine, ...] = ()
     in_process_checks: tuple[CheckLine, ...] = ()
     yield_points: tuple[CheckLine, ...] = ()

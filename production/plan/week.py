@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from production.batches.faces import PourFace, pour_faces, with_pour_plans
 from production.batches.models import StepRecord
 from production.batches.plan_reads import LIVE
 from production.plan.models import WorkWeek
@@ -18,6 +19,7 @@ class WeekDay:
     room: int
     why_closed: str
     steps: tuple[StepRecord, ...]
+    faces: tuple[PourFace, ...] = ()
 
     @property
     def minutes(self) -> int:
@@ -68,8 +70,13 @@ def week_list(day: date) -> WeekList:
     planned = StepRecord.objects.filter(
         done_on__isnull=True, due_on__range=(days[0], days[-1]), batch__status__in=[state.value for state in LIVE]
     )
-    for step in planned.select_related("batch__design").defer("batch__frozen").order_by("due_on", "batch__number"):
+    planned = with_pour_plans(planned).order_by("due_on", "batch__number")
+    for step in planned:
         steps[step.due_on].append(step)
+    faces = pour_faces(planned)
     return WeekList(
-        tuple(WeekDay(each, room.get(each, 0), calendar.why_closed(each), tuple(steps[each])) for each in days)
+        tuple(
+            WeekDay(each, room.get(each, 0), calendar.why_closed(each), tuple(steps[each]), faces.get(each, ()))
+            for each in days
+        )
     )

@@ -4,15 +4,14 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 
+from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl
 from production.documents.records import (
     AllergenLine,
-    BarDrawing,
     BatchTicketPaper,
     CheckLine,
     CurePlan,
     DeclarationLine,
     DeclarationPaper,
-    DrawingRegion,
     EmergencyFooter,
     LabelFace,
     PartLine,
@@ -91,56 +90,20 @@ STEPS = (
     ProcessStep(8, "Cover, insulate, leave alone.", "24 h", "h"),
     ProcessStep(9, "Unmold and cut to 25 mm.", "48 bars", "bars", ("Fresh bars are still caustic: gloves.",)),
 )
-DRAWING = BarDrawing(
+DRAWING = DrawnBar(
+    title="Dusk over Harbor Hill",
     width_mm=Decimal(80),
     height_mm=Decimal(55),
-    description="Cut face: ivory below, a blue hill on the left, violet on the right, slate on top, one gold line.",
-    regions=(
-        DrawingRegion(
-            "A",
-            (
-                (Decimal(0), Decimal(0)),
-                (Decimal(80), Decimal(0)),
-                (Decimal(80), Decimal(55)),
-                (Decimal(0), Decimal(55)),
-            ),
-            (Decimal(40), Decimal(48)),
-            "#f4ecd8",
+    rows=(
+        DrawnRow(Decimal(3), (DrawnCell("A", "#f4ecd8", Decimal(1), "ivory"),)),
+        DrawnRow(
+            Decimal(4),
+            (DrawnCell("B", "#28408c", Decimal(1), "deep blue"), DrawnCell("C", "#8a5c9c", Decimal(1), "dusk violet")),
+            (DrawnSwirl("E", "#d6b24c", Decimal(6), "gold line"),),
         ),
-        DrawingRegion(
-            "B",
-            (
-                (Decimal(0), Decimal(20)),
-                (Decimal(28), Decimal(16)),
-                (Decimal(48), Decimal(40)),
-                (Decimal(0), Decimal(42)),
-            ),
-            (Decimal(18), Decimal(30)),
-            "#28408c",
-        ),
-        DrawingRegion(
-            "C",
-            (
-                (Decimal(28), Decimal(16)),
-                (Decimal(80), Decimal(20)),
-                (Decimal(80), Decimal(42)),
-                (Decimal(48), Decimal(40)),
-            ),
-            (Decimal(60), Decimal(30)),
-            "#8a5c9c",
-        ),
-        DrawingRegion(
-            "D",
-            (
-                (Decimal(0), Decimal(0)),
-                (Decimal(80), Decimal(0)),
-                (Decimal(80), Decimal(18)),
-                (Decimal(0), Decimal(18)),
-            ),
-            (Decimal(40), Decimal(8)),
-            "#4c4c54",
-        ),
+        DrawnRow(Decimal(2), (DrawnCell("D", "#4c4c54", Decimal(1), "slate"),)),
     ),
+    parts=(DrawnPart("topper", "Pressed sprig topper", "#7a8f5a", "24 of 48 bars"),),
 )
 TICKET = BatchTicketPaper(
     batch_number="B-2026-041",

@@ -7,7 +7,6 @@ from decimal import Decimal
 import pypdf
 import pytest
 
-from production.documents.bar_drawing import gray_of
 from production.documents.batch_ticket import batch_ticket_pdf
 from production.documents.records import CurePlan, EmergencyFooter, ProcessStep
 from soapshop.paper import PaperRefused
@@ -222,16 +221,3 @@ def test_unknown_paper_size_is_refused():
 def test_a_figure_is_printed_as_it_stands():
     line = replace(WEIGHINGS[0], planned_grams=Decimal("1497.0"))
     assert "1,497.0" in page_texts(batch_ticket_pdf(replace(TICKET, weighings=(line,))))[0]
-
-
-@pytest.mark.parametrize(
-    ("color", "gray"),
-    [
-        pytest.param("#ffffff", "rgb(255,255,255)", id="white stays white"),
-        pytest.param("#000000", "rgb(96,96,96)", id="black is lifted so that outlines show"),
-        pytest.param("not a color", "rgb(255,255,255)", id="no color is white"),
-        pytest.param("#00ff00", "rgb(209,209,209)", id="green: 96 + 0.7152 x 159 = 209.7, worked by hand"),
-    ],
-)
-def test_gray_of_a_color(color, gray):
-    assert gray_of(color) == gray

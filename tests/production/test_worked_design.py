@@ -8,11 +8,12 @@ from django.utils import timezone
 
 from formulas.actions.designs import DesignRefusal, create_design
 from formulas.design_drafts import CellDraft, ColorDraft, DesignDraft, DesignPartDraft, LayerDraft
+from formulas.design_records import design_drawing
 from formulas.models import Design, Material
 from production.batches.actions.planning import plan_batches
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch
-from production.batches.pictures import drawn_bar, paper_drawing
+from production.batches.pictures import drawn_bar
 from production.batches.records import plan_of
 from production.batches.ticket import ticket_paper
 from production.documents.batch_ticket import batch_ticket_pdf
@@ -121,18 +122,11 @@ def test_the_ticket_says_it_all_in_words(batch: Batch, workshop):
     assert "attach Seal to the bars with soap paste, 12 pieces." in text
 
 
-def test_the_paper_face_is_true_to_the_shares(batch: Batch):
-    """The outlines' own areas by the shoelace rule, against the shares of the jugs."""
-    face, plan = paper_drawing(plan_of(batch)), plan_of(batch)
-    whole = face.width_mm * face.height_mm
-    shares = {region.letter: round(area(region.outline_mm) / whole, 3) for region in face.regions}
-    assert shares == {portion.letter: round(portion.grams / plan.batter_grams, 3) for portion in plan.portions}
-    assert face.description == "Cut face from the top: E slate; B fern, C plum, D rust; A sand."
-
-
-def area(outline) -> Decimal:
-    turns = zip(outline, (*outline[1:], outline[0]), strict=True)
-    return abs(sum((x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in turns), Decimal(0))) / 2
+def test_the_ticket_shows_the_face_of_the_design_in_the_mold_it_is_poured_in(batch: Batch, workshop):
+    face, design = ticket_of(batch, workshop).drawing, design_drawing(Design.objects.for_page().get())
+    assert face is not None
+    assert (face.look, face.width_mm, face.height_mm) == (design.look, design.width_mm, design.height_mm)
+    assert [(part.name, part.on_bars) for part in face.parts] == [("Seal", "every bar"), ("Shell", "5 of 12 bars")]
 
 
 def swirled(**oil) -> tuple[LayerDraft, ...]:
@@ -148,11 +142,8 @@ def test_swirls_and_drops_reach_jugs_picture_and_ticket(owner, workshop):
     # Worked by hand: drops 10 % of all; of the other 90 % a fifth is swirled in: 18 %, leaving 72 %.
     shares = {portion.letter: round(portion.grams / plan.batter_grams, 4) for portion in plan.portions}
     assert shares == {"A": Decimal("0.72"), "B": Decimal("0.18"), "C": Decimal("0.1")}
-    bar, face = drawn_bar(plan), paper_drawing(plan)
+    bar = drawn_bar(plan)
     assert ([swirl.letter for swirl in bar.rows[0].swirls], [drop.letter for drop in bar.drops]) == (["B"], ["C"])
-    whole = face.width_mm * face.height_mm
-    drawn = {letter: sum(area(r.outline_mm) for r in face.regions if r.letter == letter) / whole for letter in "BC"}
-    assert {letter: round(share, 3) for letter, share in drawn.items()} == {"B": Decimal("0.2"), "C": Decimal("0.1")}
     text = " ".join(page_texts(batch_ticket_pdf(ticket_of(batch, workshop))))
     assert "swirl it through" in text
     assert "drop it over the bar" in text
