@@ -16,6 +16,18 @@ from soapshop.fields import MoneyField
 
 # Days outside these years are slips of the keyboard.
 FIRST_YEAR, LAST_YEAR = 2000, 2100
+# What the order's page reads of a line and of its parts; a design and a part have many columns more.
+SHOWN_OF_LINE = (
+    "order",
+    "position",
+    "bars",
+    "wording",
+    "packaging",
+    "price_per_bar",
+    "design__name",
+    "design__formula__name",
+)
+SHOWN_OF_FINISH = ("line", "bars", "part__key", "part__name", "part__kind", "part__attached_at")
 
 
 class Customer(models.Model):
@@ -52,6 +64,14 @@ class OrderQuerySet(models.QuerySet["Order"]):
         return self.select_related("customer").prefetch_related(
             models.Prefetch("lines", OrderLine.objects.select_related("design__formula", "design__mold")),
             models.Prefetch("lines__finishes", LineFinish.objects.select_related("part")),
+        )
+
+    def for_promise(self) -> "OrderQuerySet":
+        """Fetch what was promised and what stands on the order's page: lines, parts, the list of what is avoided."""
+        return self.select_related("customer", "charges").prefetch_related(
+            models.Prefetch("lines", OrderLine.objects.select_related("design__formula").only(*SHOWN_OF_LINE)),
+            models.Prefetch("lines__finishes", LineFinish.objects.select_related("part").only(*SHOWN_OF_FINISH)),
+            models.Prefetch("customer__avoid_materials", Material.objects.only("name")),
         )
 
     def for_page(self) -> "OrderQuerySet":

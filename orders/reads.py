@@ -15,7 +15,7 @@ from orders.order_states import BEFORE_PRODUCTION, CHANGEABLE, COURSE, MOVES, Or
 from orders.pictures import line_pictures
 from orders.records import avoid_hits_of
 
-PAGE_SIZE = 100
+PAGE_SIZE = 50
 
 SHAPES = {
     OrderState.ENQUIRY: "open",
@@ -97,7 +97,6 @@ class OrderPage:
     bars: int
     total: Decimal
     unpriced: int
-    events: tuple[Happening, ...]
 
     @property
     def is_over(self) -> bool:
@@ -184,9 +183,13 @@ def order_page(order: Order) -> OrderPage:
         bars=sum(line.bars for line in order.lines.all()),
         total=sum((price for price in prices if price is not None), Decimal(0)),
         unpriced=prices.count(None),
-        events=tuple(
-            Happening(event.at, event.text, event.by.display_name if event.by else "") for event in order.events.all()
-        ),
+    )
+
+
+def happenings(order: Order) -> tuple[Happening, ...]:
+    """Return what happened to an order, newest first. Fetch it with ``for_page()``."""
+    return tuple(
+        Happening(event.at, event.text, event.by.display_name if event.by else "") for event in order.events.all()
     )
 
 

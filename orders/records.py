@@ -110,7 +110,11 @@ def ingredients_of_lines(lines: Sequence[OrderLine]) -> dict[int, tuple[Ingredie
 
 def _formula_materials(formula_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
     """Take the approved revision of each formula, else its newest draft."""
-    rows = FormulaLine.objects.filter(revision__formula__in=formula_ids).select_related("material", "revision")
+    rows = (
+        FormulaLine.objects.filter(revision__formula__in=formula_ids)
+        .select_related("material", "revision")
+        .only(*_of_material("revision__formula", "revision__status", "revision__number"))
+    )
     revisions = {row.revision_id: row.revision for row in rows}
     in_use: dict[int, FormulaRevision] = {}
     for revision in sorted(revisions.values(), key=lambda item: (item.is_approved, item.number)):
@@ -125,16 +129,25 @@ def _formula_materials(formula_ids: set[int]) -> defaultdict[int, list[Ingredien
 def _color_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
     found: defaultdict[int, list[Ingredient]] = defaultdict(list)
     rows = PortionColor.objects.filter(portion__row__design__in=design_ids)
-    for row in rows.select_related("material", "portion__row").order_by("portion__letter", "pk"):
+    read = rows.select_related("material", "portion__row").only(
+        *_of_material("portion__letter", "portion__row__design")
+    )
+    for row in read.order_by("portion__letter", "pk"):
         found[row.portion.row.design_id].append(_ingredient(row.material, f"jug {row.portion.letter}"))
     return found
 
 
 def _part_materials(part_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
     found: defaultdict[int, list[Ingredient]] = defaultdict(list)
-    for row in PartIngredient.objects.filter(part__in=part_ids).select_related("material", "part"):
+    rows = PartIngredient.objects.filter(part__in=part_ids).select_related("material", "part")
+    for row in rows.only(*_of_material("part__name")):
         found[row.part_id].append(_ingredient(row.material, f"the {row.part.name.lower()}"))
     return found
+
+
+def _of_material(*also: str) -> tuple[str, ...]:
+    """Name the few columns that the list is held against; a material has many more."""
+    return ("material__name", "material__kind", "material__avoid_groups", *also)
 
 
 def _ingredient(material: Material, where: str) -> Ingredient:

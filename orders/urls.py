@@ -19,6 +19,7 @@ urlpatterns = [
     path("orders/", orders.order_list, name="order-list"),
     path("orders/new/", orders.order_new, name="order-new"),
     path("orders/<slug:number>/", orders.order, name="order"),
+    path("orders/<slug:number>/making/", orders.order_making, name="order-making"),
     path("orders/<slug:number>/edit/", orders.order_edit, name="order-edit"),
     path("orders/<slug:number>/move/", orders.order_move, name="order-move"),
     path("orders/<slug:number>/cancel/", orders.order_cancel, name="order-cancel"),

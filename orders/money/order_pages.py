@@ -11,7 +11,7 @@ from orders.agreement.pour_days import change_cut_off
 from orders.models import HouseTerms, Order, Paper, Payment
 from orders.money.cancellation import Cancellation
 from orders.money.house_fees import HouseFee
-from orders.money.reads import OwedRow, accounts_of, cancellation_now, for_money, with_money
+from orders.money.reads import OwedRow, accounts_of, cancellation_now, for_money
 from orders.money.records import NOT_AGREED, OrderAccount, house_fees_of
 from orders.order_states import CHANGEABLE, MOVES, OrderState
 from orders.papers.making import may_issue
@@ -78,9 +78,9 @@ def next_due(row: OwedRow) -> tuple[str, Decimal, date | None] | None:
     return "Balance", now.balance, claim.balance_due_on
 
 
-def money_panel(order: Order) -> Panel:
+def money_panel(order: Order, *, workshop: Workshop) -> Panel:
     """Build the money part of the order page."""
     today = timezone.localdate()
-    row = accounts_of([with_money(order)], today=today)[0]
+    row = accounts_of([order], today=today, currency=workshop.currency)[0]
     context = {"order": row.order, "account": row.account, "next_due": next_due(row), "today": today}
     return Panel("orders/money/order_panel.html", context, rank=MONEY_RANK)

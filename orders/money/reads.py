@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.db.models import Prefetch, QuerySet, Sum, prefetch_related_objects
+from django.db.models import Prefetch, QuerySet, Sum
 from django.utils import timezone
+from django.utils.functional import SimpleLazyObject
 
 from orders.agreement.pour_days import change_cut_off
 from orders.models import HouseTerms, Order, OrderLine, Paper, Payment, TaxRate
@@ -16,8 +17,12 @@ from orders.money.tax import ZERO
 from orders.order_states import PROMISED, OrderState
 from soapshop.models import AuditEvent, Workshop
 
-CREDIT_NOTES = Prefetch("papers", Paper.objects.defer("frozen").filter(kind=Paper.Kind.CREDIT_NOTE))
+CREDIT_NOTES = Prefetch(
+    "papers",
+    Paper.objects.filter(kind=Paper.Kind.CREDIT_NOTE).only("order", "kind", "number", "amount", "issued_on"),
+)
 OWING = (*PROMISED, OrderState.HANDED_OVER)
+PAGE_SIZE = 50
 
 
 @dataclass(frozen=True)
@@ -65,20 +70,27 @@ class MoneyPage:
 def for_money(orders: QuerySet[Order]) -> QuerySet[Order]:
     """Fetch what the account of each order reads, in a fixed number of queries."""
     return orders.select_related("customer", "charges").prefetch_related(
-        Prefetch("lines", OrderLine.objects.select_related("design")),
+        Prefetch(
+            "lines",
+            OrderLine.objects.select_related("design").only(
+                "order", "position", "bars", "price_per_bar", "design__name"
+            ),
+        ),
         "payments",
         CREDIT_NOTES,
     )
 
 
-def with_money(order: Order) -> Order:
-    """Add to an order that a page has fetched what its account reads."""
-    prefetch_related_objects([order], "payments", CREDIT_NOTES)
-    return order
+def for_money_panel(orders: QuerySet[Order]) -> QuerySet[Order]:
+    """Add to orders fetched with their lines and charges what an account reads besides."""
+    return orders.prefetch_related("payments", CREDIT_NOTES)
 
 
-def accounts_of(orders: Iterable[Order], *, today: date) -> list[OwedRow]:
-    terms, rate, currency = HouseTerms.current(), usual_rate(), Workshop.current().currency
+def accounts_of(orders: Iterable[Order], *, today: date, currency: str = "") -> list[OwedRow]:
+    """Return the account of each order; how the house charges is read only for orders that have not settled it."""
+    terms: HouseTerms = SimpleLazyObject(HouseTerms.current)  # type: ignore[assignment]
+    rate: TaxRate | None = SimpleLazyObject(usual_rate)  # type: ignore[assignment]
+    currency = currency or Workshop.current().currency
     return [
         OwedRow(order, account_of(order, terms=terms, usual_rate=rate, currency=currency, today=today))
         for order in orders

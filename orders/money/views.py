@@ -3,6 +3,7 @@
 from datetime import date
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.forms import BaseForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -21,7 +22,7 @@ from orders.money.actions import (
 from orders.money.forms import ChargesForm, HouseTermsForm, PaymentForm, TaxRateForm
 from orders.money.order_pages import order_money
 from orders.money.payments import PaymentRefused
-from orders.money.reads import money_page, open_rates
+from orders.money.reads import PAGE_SIZE, money_page, open_rates
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest, owner_only
 
@@ -29,8 +30,15 @@ from soapshop.requests import StaffRequest, owner_only
 @require_GET
 def money(request: StaffRequest) -> HttpResponse:
     today = timezone.localdate()
-    page = money_page(month=_month(request.GET.get("month", ""), today), today=today)
-    context = {"page": page, "today": today, "panels": panels_for("orders.money", (page.first, page.last))}
+    shown = money_page(month=_month(request.GET.get("month", ""), today), today=today)
+    owed = Paginator(shown.owed, PAGE_SIZE).get_page(request.GET.get("page"))
+    context = {
+        "shown": shown,
+        "page": owed,
+        "overdue": shown.overdue[:PAGE_SIZE],
+        "today": today,
+        "panels": panels_for("orders.money", (shown.first, shown.last)),
+    }
     return render(request, "orders/money/money.html", context)
 
 

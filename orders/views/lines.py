@@ -14,13 +14,15 @@ from soapshop.requests import StaffRequest
 
 @require_GET
 def line_choose(request: StaffRequest, number: str) -> HttpResponse:
-    """Lead from the small "add a line" box to the line's form."""
-    shown = get_object_or_404(Order, number=number)
+    """Choose the design of a new line; the line's form follows."""
+    shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
     design = request.GET.get("design", "")
-    if not (design.isascii() and design.isdecimal() and len(design) < 10):
+    if design.isascii() and design.isdecimal() and len(design) < 10:
+        return redirect("orders:line-add", number=number, design=int(design))
+    if "design" in request.GET:
         messages.error(request, "Choose a design for the new line.")
-        return redirect(shown)
-    return redirect("orders:line-add", number=number, design=int(design))
+    designs = Design.objects.filter(is_shelved=False).select_related("formula")
+    return render(request, "orders/line_choose.html", {"order": shown, "designs": designs})
 
 
 @require_http_methods(["GET", "POST"])

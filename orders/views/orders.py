@@ -8,15 +8,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from formulas.models import Design
 from orders.actions import OrderRefusal, change_terms, move_by_hand, promise_date, take_order
 from orders.agreement.actions import accept_order, quote_order
+from orders.agreement.reads import agreement_panel
 from orders.forms.lines import LineFormSet
 from orders.forms.terms import ChangeTermsForm, NewOrderForm, PromiseForm, ReasonForm
 from orders.models import Order
 from orders.money.actions import close_order
+from orders.money.order_pages import money_panel
+from orders.money.reads import for_money_panel
 from orders.order_states import OrderState
-from orders.reads import PAGE_SIZE, SHOWN, order_counts, order_page, order_rows, shown_orders
+from orders.reads import PAGE_SIZE, SHOWN, happenings, order_counts, order_page, order_rows, shown_orders
 from soapshop.models import User
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
@@ -68,18 +70,26 @@ def order(request: StaffRequest, number: str) -> HttpResponse:
 
 def show_order(request: StaffRequest, number: str, **typed: Form) -> HttpResponse:
     """Show the order, with forms that a person has filled in put back as they were."""
-    shown = get_object_or_404(Order.objects.for_page(), number=number)
+    shown = get_object_or_404(for_money_panel(Order.objects.for_promise()), number=number)
     context = {
         "page": order_page(shown),
         "order": shown,
         "today": timezone.localdate(),
         "cancel_form": ReasonForm(prefix="cancel"),
         "promise_form": PromiseForm(initial={"day": shown.promised_date or shown.needed_by}),
-        "designs": Design.objects.filter(is_shelved=False),
-        "panels": panels_for("orders.order", shown),
+        "agreed": agreement_panel(shown),
+        "money": money_panel(shown, workshop=request.workshop),
         **typed,
     }
     return render(request, "orders/order.html", context)
+
+
+@require_GET
+def order_making(request: StaffRequest, number: str) -> HttpResponse:
+    """What the workshop does for an order, and what happened to it. The order's page fetches it after itself."""
+    shown = get_object_or_404(Order.objects.for_page(), number=number)
+    context = {"order": shown, "panels": panels_for("orders.making", shown), "events": happenings(shown)}
+    return render(request, "orders/components/making.html" if request.htmx else "orders/making.html", context)
 
 
 @require_http_methods(["GET", "POST"])

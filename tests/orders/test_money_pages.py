@@ -168,7 +168,7 @@ def test_a_credit_note_lowers_what_a_cancellation_keeps(owner, workshop):
 def test_the_month_and_what_is_owed(owner_client, owner):
     order = build_order(by=owner, stage=OrderState.ACCEPTED)
     pay(order, "100.00", by=owner)
-    page = owner_client.get(reverse("orders:money"), {"month": "2026-05"}).context["page"]
+    page = owner_client.get(reverse("orders:money"), {"month": "2026-05"}).context["shown"]
     assert (page.came_in, page.balance_due) == (Decimal("100.00"), Decimal("184.40"))
 
 

@@ -182,8 +182,9 @@ def test_a_line_is_added_once_and_taken_out_again(owner_client, order, design):
 
 
 @pytest.mark.parametrize("typed", ["", "abc", "99999999999999999999", "٣"])
-def test_a_design_that_is_none_leads_back_to_the_order(owner_client, order, typed):
-    assert owner_client.get(url("line-choose", order.number), {"design": typed}).url == order.get_absolute_url()
+def test_a_design_that_is_none_leads_to_the_choice(owner_client, order, typed):
+    answer = owner_client.get(url("line-choose", order.number), {"design": typed})
+    assert [str(each) for each in answer.context["messages"]] == ["Choose a design for the new line."]
 
 
 ALL_MOVES = [(current, target) for current in OrderState for target in OrderState]
@@ -335,7 +336,7 @@ def test_an_order_asks_no_more_for_more_lines(owner, owner_client, design):
     one = queries(owner_client, order.get_absolute_url())
     for _ in range(2):
         owner_client.post(url("line-add", order.number, design.pk), {"bars": "5"})
-    assert queries(owner_client, order.get_absolute_url()) == one
+    assert queries(owner_client, order.get_absolute_url()) == one <= 15
 
 
 def test_pages_ask_for_a_sign_in(client, order):

@@ -307,7 +307,7 @@ def test_bars_are_given_back_by_form(maker_client, owner, order, batch):
 def test_the_order_page_shows_its_bars(owner_client, owner, order, batch):
     make_released(batch, by=owner)
     owner_client.post(f"/packing/{order.number}/reserve/", {"back": "order"})
-    text = owner_client.get(order.get_absolute_url()).content.decode()
+    text = owner_client.get(f"/orders/{order.number}/making/").content.decode()
     assert "Bars for this order" in text
     assert "All 8 bars are packed" in text
 

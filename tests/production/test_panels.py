@@ -31,7 +31,7 @@ def read(order: Order) -> Order:
 
 def test_an_accepted_order_without_batches_leads_to_the_plan(owner_client, owner, today):
     order = make_order(make_design(owner), 10, needed_by=today + 90 * DAY, by=owner)
-    html = owner_client.get(order.get_absolute_url()).content.decode()
+    html = owner_client.get(f"/orders/{order.number}/making/").content.decode()
     assert "10 bars of Dune are in no batch yet." in html
     assert "Plan the batches</a>" in html
 
@@ -39,7 +39,7 @@ def test_an_accepted_order_without_batches_leads_to_the_plan(owner_client, owner
 def test_a_planned_order_shows_its_batches_and_asks_no_more(owner_client, owner, today):
     order = make_order(make_design(owner), 10, needed_by=today + 90 * DAY, by=owner)
     batch = plan_batches(order_id=order.pk, today=today, by=owner)[0]
-    html = owner_client.get(order.get_absolute_url()).content.decode()
+    html = owner_client.get(f"/orders/{order.number}/making/").content.decode()
     assert batch.get_absolute_url() in html
     assert "Plan the batches</a>" not in html
     assert [row.bars for row in panels.order_batches(read(order)).context["batches"]] == [10]
@@ -91,7 +91,7 @@ def test_a_part_shows_its_lots(owner, today):
 @pytest.mark.parametrize(
     ("place", "builder"),
     (
-        ("orders.order", panels.order_batches),
+        ("orders.making", panels.order_batches),
         ("formulas.design", panels.design_batches),
         ("formulas.revision", panels.revision_batches),
         ("formulas.material", panels.material_lots),
