@@ -165,7 +165,7 @@ def _where(carried: DesignPart, bars_by_part: dict[int, str] | None) -> str:
 
 
 def drawn_part(part: Part, on_bars: str) -> DrawnPart:
-    kind = cast(Literal["topper", "seal", "embed", "dough"], part.kind)
+    kind = cast(Literal["topper", "seal", "embed", "dough", "stamp"], part.kind)
     return DrawnPart(kind=kind, name=part.name, color_hex=part.color_hex, on_bars=on_bars)
 
 

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 # Soap dough: 3 months wrapped, a day in open air, 6 months at most (common practice, no source).
 WRAPPED_DAYS, OPEN_DAYS, MOST_DAYS = 90, 1, 180
+LOOK_AGAIN_DAYS = 30  # look at what is kept every month (common practice, no source)
 
 
 class PartWindowError(ValueError):
@@ -13,6 +14,10 @@ class PartWindowError(ValueError):
 def usual_use_by(made_on: date, *, is_wrapped: bool) -> date:
     """Return the day a part is to be used by when nothing else was written on it."""
     return made_on + timedelta(days=WRAPPED_DAYS if is_wrapped else OPEN_DAYS)
+
+
+def next_look(last: date) -> date:
+    return last + timedelta(days=LOOK_AGAIN_DAYS)
 
 
 def check_use_by(use_by: date, *, made_on: date) -> None:
@@ -38,6 +43,23 @@ def check_part_age(
 
 def last_attach_day(cut_on: date, window_days: int) -> date:
     return cut_on + timedelta(days=window_days)
+
+
+def attach_window(window_days: int, *, cut_on: date | None) -> str:
+    """Say until when a part may join the bars: by the day, or before the cut by the days after it."""
+    if cut_on is None:
+        return f"goes on within {window_days} day{'s' * (window_days != 1)} of the cut"
+    return f"goes on by {_day(last_attach_day(cut_on, window_days))}"
+
+
+def attach_words(name: str, *, cut_on: date, window_days: int | None, today: date) -> str:
+    """Say until when a part may join cut bars, or that its days are over; nothing where there is no hurry."""
+    if window_days is None:
+        return ""
+    last = last_attach_day(cut_on, window_days)
+    if today > last:
+        return f"{name} had to go on by {_day(last)}; it no longer holds on these bars."
+    return f"{name} {attach_window(window_days, cut_on=cut_on)}, while both faces are fresh."
 
 
 def check_attach_day(name: str, *, cut_on: date, attach_on: date, window_days: int | None) -> None:

@@ -59,12 +59,14 @@ PLAIN_STEPS = (
     Step(PACK, "Pack", PACK, 0, 0, minutes_per_bar=Decimal("1.5")),
     Step(HAND_OVER, "Hand over", HAND_OVER, 0, 0, fixed_minutes=10),
 )
+# A stamp goes on once a finger leaves no print but a nail does, 1 to 7 days after the cut (common practice, no source).
 # Soap dough is worked 5 to 9 days before the pour, seals 1 to 3; seals go on within two days of the cut, while both
 # are fresh (common practice, no source).
 PART_STEPS = {
     "dough": (Step("dough", "Make soap dough", POUR, -9, -5, fixed_minutes=60, is_for_part=True),),
     "embed": (Step("embeds", "Make the embeds", POUR, -14, -1, fixed_minutes=45, is_for_part=True),),
     "topper": (Step("toppers", "Shape toppers", POUR, -4, -1, minutes_per_bar=Decimal(4), is_for_part=True),),
+    "stamp": (Step("stamp", "Stamp the face", CUT, 1, 7, minutes_per_bar=Decimal(1), is_for_part=True),),
     "seal": (
         Step("seals", "Press seals", POUR, -3, -1, minutes_per_bar=Decimal(2), is_for_part=True),
         Step("attach_seals", "Attach seals", CUT, 0, 2, minutes_per_bar=Decimal(2), is_for_part=True),

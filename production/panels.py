@@ -108,7 +108,9 @@ def material_lots(material: Material) -> Panel | None:
 
 
 def part_lots(part: Part) -> Panel | None:
-    """The lots of a part that still hold pieces."""
+    """The lots of a part that still hold pieces; a stamp has none."""
+    if part.is_work:
+        return None
     lots = PartLot.objects.filter(part=part, pieces_left__gt=0).first_to_go()[:MOST_LOTS]
     context = {"part": part, "lots": lots, "today": timezone.localdate()}
     return Panel("production/panels/part_lots.html", context, rank=20)

@@ -2,7 +2,7 @@
 
 from formulas.drawing.bar_areas import Face, Mark, bar_areas
 from formulas.drawing.bar_legend import LEGEND_WIDTH, legend, legend_height
-from formulas.drawing.bar_parts import embeds, seals, topper_room, toppers
+from formulas.drawing.bar_parts import embeds, seals, stamps, topper_room, toppers
 from formulas.drawing.bar_records import DrawnBar, bar_in_words, legend_lines
 from formulas.drawing.inks import INK, hex_or_plain, letter_ink
 from formulas.drawing.markup import Picture, element, picture, words
@@ -31,6 +31,7 @@ def bar_cross_section_svg(
         *(_letter(mark, face) for mark in marks),
         *toppers(bar, face.x, face.y, face.width),
         *seals(bar, face.x, face.y, face.width, face.height),
+        *stamps(bar, face.x, face.y, face.width, face.height),
         *(legend(bar, face) if has_legend else ()),
         width=width,
         height=height,

@@ -1,10 +1,10 @@
-"""Toppers on the bar, the seal on its face, embeds inside. A dashed edge means: not on every bar."""
+"""Toppers on the bar, the seal or stamp on its face, embeds inside. A dashed edge means: not on every bar."""
 
 from math import cos, pi, sin
 
 from formulas.drawing.bar_records import DrawnBar, DrawnPart
 from formulas.drawing.inks import INK, hex_or_plain, mixed
-from formulas.drawing.markup import Picture, element
+from formulas.drawing.markup import Picture, element, words
 
 Spot = tuple[float, float, float]  # x, y, radius
 TOPPER_HEIGHT = 0.15  # of the bar's width
@@ -35,9 +35,15 @@ def embeds(bar: DrawnBar, x: float, y: float, width: float, height: float) -> tu
     return tuple(_embed(part, *spot) for part, spot in _embed_spots(bar, x, y, width, height))
 
 
+def stamps(bar: DrawnBar, x: float, y: float, width: float, height: float) -> tuple[Picture, ...]:
+    """Draw each stamp as a frame pressed into the lower left of the face, with its initial."""
+    return tuple(_stamp(part, *spot) for part, spot in _stamp_spots(bar, x, y, width, height))
+
+
 def part_spots(bar: DrawnBar, x: float, y: float, width: float, height: float) -> list[Spot]:
     """Return the round spots of the face that parts cover, so that letters keep clear of them."""
-    found = (*_seal_spots(bar, x, y, width, height), *_embed_spots(bar, x, y, width, height))
+    here = (bar, x, y, width, height)
+    found = (*_seal_spots(*here), *_stamp_spots(*here), *_embed_spots(*here))
     return [spot for _, spot in found]
 
 
@@ -47,6 +53,15 @@ def _seal_spots(bar: DrawnBar, x: float, y: float, width: float, height: float) 
     return [
         (part, (x + width - inset - place * radius * 2.3, y + height - inset, radius))
         for place, part in enumerate(_of_kind(bar, "seal"))
+    ]
+
+
+def _stamp_spots(bar: DrawnBar, x: float, y: float, width: float, height: float) -> list[tuple[DrawnPart, Spot]]:
+    radius = min(width, height) * 0.11
+    inset = width * 0.24 if bar.is_round else radius * 1.6
+    return [
+        (part, (x + inset + place * radius * 2.6, y + height - inset, radius))
+        for place, part in enumerate(_of_kind(bar, "stamp"))
     ]
 
 
@@ -105,6 +120,13 @@ def _embed(part: DrawnPart, x: float, y: float, size: float) -> Picture:
         element("path", d=diamond, fill=color, stroke_linejoin="round", **_edge(part, size)),
         element("path", d=facets, fill="none", stroke=INK, stroke_width=0.7, stroke_opacity=0.6),
     )
+
+
+def _stamp(part: DrawnPart, x: float, y: float, size: float) -> Picture:
+    color = hex_or_plain(part.color_hex)
+    frame = f"M{x - size:.2f} {y - size:.2f}h{2 * size:.2f}v{2 * size:.2f}h{-2 * size:.2f}Z"
+    initial = words(part.name[:1].upper(), x, y + size * 0.45, font_size=size * 1.3, text_anchor="middle")
+    return element("g", element("path", d=frame, fill=color, stroke_linejoin="round", **_edge(part, size)), initial)
 
 
 def _edge(part: DrawnPart, size: float) -> dict[str, str | float | None]:

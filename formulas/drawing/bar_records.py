@@ -32,9 +32,9 @@ class DrawnRow:
 
 @dataclass(frozen=True)
 class DrawnPart:
-    """A topper, seal or embed; `on_bars` is "every bar" or such as "5 of 12 bars"."""
+    """A topper, seal, embed or stamp; `on_bars` is "every bar" or such as "5 of 12 bars"."""
 
-    kind: Literal["topper", "seal", "embed", "dough"]
+    kind: Literal["topper", "seal", "embed", "dough", "stamp"]
     name: str
     color_hex: str
     on_bars: str = "every bar"

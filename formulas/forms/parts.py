@@ -15,14 +15,21 @@ GROUPS = (
     ("Where it comes from", ("formula", "batter_grams", "is_bought")),
     (
         "When it is made and attached",
-        ("made_ahead_least_days", "made_ahead_most_days", "attached_at", "attach_window_days", "forbids_heat"),
+        (
+            "made_ahead_least_days",
+            "made_ahead_most_days",
+            "attached_at",
+            "attach_window_days",
+            "forbids_heat",
+            "forbids_wrap",
+        ),
     ),
-    ("Spares, work and weight", ("spare_percent", "spare_least", "minutes_per_piece", "counts_as_contents")),
+    ("Spares, work and weight", ("spare_percent", "spare_least", "minutes_per_piece", "counts_as_contents", "packing")),
 )
 
 
 class PartForm(forms.ModelForm):
-    unit_grams = MassTextField(label="One piece weighs")
+    unit_grams = MassTextField(label="One piece weighs", help_text="Of a stamp: its tint on a bar, 0 without one.")
     batter_grams = MassTextField(
         label="Batter for one piece",
         required=False,
@@ -48,6 +55,8 @@ class PartForm(forms.ModelForm):
             "minutes_per_piece",
             "counts_as_contents",
             "forbids_heat",
+            "forbids_wrap",
+            "packing",
             "note",
         )
         widgets = {
@@ -70,9 +79,13 @@ class PartForm(forms.ModelForm):
             "spare_least": "Spares, at least",
             "minutes_per_piece": "Work on a piece",
             "color_hex": "Color to draw it in",
+            "forbids_wrap": "Must not be wrapped in film",
+            "packing": "Packed how",
         }
         help_texts = {
             "formula": "Its batches are weighed, get a ticket and a lot; what it is made of follows.",
+            "kind": "A stamp is work on the bar: it needs no pieces on the shelf. Its tint is an ingredient.",
+            "packing": "Such as a box of its own; it is printed on the packing slip.",
             "spare_percent": "Fragile pieces 15 to 25 %: common practice, no source.",
             "attach_window_days": "While both faces are fresh. Empty: no hurry.",
         }
@@ -92,8 +105,9 @@ class PartForm(forms.ModelForm):
         return " ".join(self.cleaned_data["name"].split())
 
     def clean_unit_grams(self) -> Any:
-        grams = self.cleaned_data["unit_grams"]
-        if grams is not None and not 0 < grams <= 1000:
+        """Only a stamp without a tint weighs nothing."""
+        grams, is_stamp = self.cleaned_data["unit_grams"], self.cleaned_data.get("kind") == Part.Kind.STAMP
+        if grams is not None and not (0 < grams <= 1000 or (is_stamp and grams == 0)):
             raise forms.ValidationError("A piece weighs more than 0 g and at most 1 kg. Check the number and its unit.")
         return grams
 

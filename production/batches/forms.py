@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from orders.forms.boxes import DayField, OnceField, day_box
-from production.batches.frozen import FrozenPlan
+from production.batches.frozen import FrozenPart, FrozenPlan
 from production.batches.models import Deviation
 from production.stock.models import PartLot
 from soapshop.quantity import QuantityRefused, mass_grams
@@ -123,6 +123,24 @@ class PourForm(forms.Form):
         }
 
 
+class PartLotField(forms.ModelChoiceField):
+    """A lot that pieces come from. Lots past their use-by stay in the list and say so: taking one is refused."""
+
+    def __init__(self, part: FrozenPart, *, today: date) -> None:
+        lots = PartLot.objects.filter(part_id=part.part_id, pieces_left__gt=0).first_to_go()
+        super().__init__(lots, required=False, empty_label="not from a lot", label=f"Lot of {part.name}")
+        self.today = today
+        self.initial = lots.usable(on=today).first()
+
+    def label_from_instance(self, lot: PartLot) -> str:
+        said = [f"{lot.code}: {lot.pieces_left} left"]
+        said += ["on hold"] if lot.is_held else []
+        if lot.use_by is not None:
+            word = "was to be used by" if lot.is_out_of_date(self.today) else "use by"
+            said.append(f"{word} {lot.use_by:%b} {lot.use_by.day}")
+        return ", ".join(said)
+
+
 class CutForm(forms.Form):
     """Good bars by finish, spoiled ones, and what a fresh bar weighs; one box for each finish of the plan."""
 
@@ -158,10 +176,8 @@ class CutForm(forms.Form):
                 error_messages=COUNT_SENTENCES,
             )
         for part in plan.parts:
-            lots = PartLot.objects.filter(part_id=part.part_id).usable(on=today)
-            boxes[f"part_{part.key}"] = forms.ModelChoiceField(
-                lots, required=False, empty_label="not from a lot", label=f"Lot of {part.name}"
-            )
+            if not part.is_work:
+                boxes[f"part_{part.key}"] = PartLotField(part, today=today)
         self.fields = {"on": DoneOnField(today=today, label="Cut on"), **boxes, **self.fields}
 
     @property
@@ -170,7 +186,7 @@ class CutForm(forms.Form):
 
     @property
     def part_lots(self) -> dict[str, int]:
-        chosen = {part.key: self.cleaned_data[f"part_{part.key}"] for part in self.plan.parts}
+        chosen = {part.key: self.cleaned_data.get(f"part_{part.key}") for part in self.plan.parts}
         return {key: lot.pk for key, lot in chosen.items() if lot is not None}
 
 

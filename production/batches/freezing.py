@@ -166,9 +166,14 @@ def _frozen_parts(ask: BatchAsk) -> tuple[FrozenPart, ...]:
         if part.key not in pieces:
             continue
         needed = pieces[part.key]
-        made = parts_with_spares(needed, percent=part.spare_percent, least=part.spare_least)
+        made = needed if part.is_work else spared(part, needed)
         found.append(freeze_part(part, pieces=needed, spares=made - needed, per_bar=carried.pieces_per_bar))
     return tuple(found)
+
+
+def spared(part: Part, needed: int) -> int:
+    """Return the pieces to make, spares included."""
+    return parts_with_spares(needed, percent=part.spare_percent, least=part.spare_least)
 
 
 def freeze_part(part: Part, *, pieces: int, spares: int = 0, per_bar: int = 1) -> FrozenPart:

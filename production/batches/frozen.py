@@ -131,6 +131,11 @@ class FrozenPart:
     pieces_per_bar: int = 1
 
     @property
+    def is_work(self) -> bool:
+        """A stamp is work on the bar: nobody makes, counts or draws pieces of it."""
+        return self.kind == "stamp"
+
+    @property
     def bar_grams(self) -> Decimal:
         """What the pieces on one bar weigh."""
         return self.unit_grams * self.pieces_per_bar

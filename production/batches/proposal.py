@@ -197,6 +197,8 @@ def _parts(line: OrderLine, wants: tuple[FinishWant, ...]) -> tuple[PartsProposa
     found = []
     for need in part_needs(wants):
         part = by_key[need.part_key]
+        if part.is_work:
+            continue
         made = parts_with_spares(need.pieces, percent=part.spare_percent, least=part.spare_least)
         found.append(PartsProposal(part.name, need.pieces, made - need.pieces))
     return tuple(found)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db.models import Prefetch
 
 from formulas.drawing import Picture, bar_cross_section_svg
+from formulas.part_windows import attach_window
 from production.batch_states import MOVES, BatchState
 from production.batches.asked import ITS_OWN_PAGE
 from production.batches.cautions import Caution, cautions
@@ -104,6 +105,15 @@ class BatchPage:
     @property
     def wordings(self) -> list[str]:
         return [served.line.wording for served in self.batch.serves.all() if served.line.wording]
+
+    @property
+    def windows(self) -> list[tuple[str, str]]:
+        """Say for each part that joins fresh faces until when; before the cut, by the days after it."""
+        return [
+            (part.name, attach_window(part.attach_window_days, cut_on=self.batch.cut_on))
+            for part in self.plan.parts
+            if part.attached_at == "cut" and part.attach_window_days is not None
+        ]
 
     @property
     def can_pour(self) -> bool:

@@ -77,6 +77,7 @@ def ticket_paper(
                 when={"pour": "at the pour", "cut": "after the cut"}.get(part.attached_at, "on the cured bar"),
             )
             for part in plan.parts
+            if not part.is_work
         ),
         in_process_checks=(
             CheckLine("Pot before lye, on the scale", format_grams(_before_lye(weighings), places=0), "g"),
@@ -195,8 +196,9 @@ def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[Pr
         at[caution.step] = (*at.get(caution.step, ()), caution.text)
     letters = sorted({portion.letter for portion in plan.portions})
     held_back = sorted({(jug.letter, held) for jug in plan.portions if (held := _held_back(jug))})
-    pressed = [f"{part.name}, {part.pieces} pieces" for part in plan.parts if part.attached_at == "pour"]
-    attached = " ".join(_attaching(part) for part in plan.parts if part.attached_at != "pour")
+    pieces = [part for part in plan.parts if not part.is_work]
+    pressed = [f"{part.name}, {part.pieces} pieces" for part in pieces if part.attached_at == "pour"]
+    attached = " ".join(_attaching(part) for part in pieces if part.attached_at != "pour")
     steps = [
         ("Stir the lye into the cold liquid, a little at a time, until clear.", "clear", "°C", "lye"),
         ("Melt the hard fats, add the oils, let them cool.", "32 to 45 °C", "°C", "oils"),
@@ -211,8 +213,8 @@ def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[Pr
         ("Pour in the order of the jugs; tap the mold.", "", "min", "pour"),
         *((f"Set in {'; '.join(pressed)}.", "", "", "") for _ in pressed[:1]),
         ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts"),
-        (f"Unmold and cut. {plan.bars} bars planned.", f"{plan.bars} bars", "bars", "cut"),
-        *((words, "", "", "") for words in (_finishing(plan), attached) if words),
+        (f"Unmold and cut. {_bars_by_finish(plan)}", f"{plan.bars} bars", "bars", "cut"),
+        *((words, "", "", "") for words in (_finishing(plan), _stamping(plan), attached) if words),
     ]
     for number, (text, target, unit, key) in enumerate(steps, start=1):
         yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=at.get(key, ()))
@@ -227,6 +229,19 @@ def _held_back(jug: FrozenPortion) -> str:
 def _finishing(plan: FrozenPlan) -> str:
     work = [*(["bevel the edges"] if plan.is_beveled else []), *(["stamp the face"] if plan.is_stamped else [])]
     return f"{' and '.join(work).capitalize()} of every bar once firm." if work else ""
+
+
+def _bars_by_finish(plan: FrozenPlan) -> str:
+    """Say how many bars, and of which finish where there is more than one."""
+    finishes = [finish for finish in plan.finishes if finish.bars]
+    by_finish = ", ".join(f"{finish.bars} {finish.label}" for finish in finishes)
+    return f"{plan.bars} bars planned: {by_finish}." if len(finishes) > 1 else f"{plan.bars} bars planned."
+
+
+def _stamping(plan: FrozenPlan) -> str:
+    """A finger leaves no print but a nail does: then a stamp neither sticks nor cracks (common practice)."""
+    found = [f"{part.name} on {part.pieces} bars" for part in plan.parts if part.is_work]
+    return f"Stamp once a nail leaves a mark and a finger none: {', '.join(found)}." if found else ""
 
 
 def _attaching(part: FrozenPart) -> str:

@@ -60,16 +60,25 @@ class LetGoForm(PlaceForm):
 
 
 class FinishForm(PlaceForm):
-    """A part goes on, from a lot of the shelf, or comes off."""
+    """A part goes on, from a lot of the shelf, or comes off; a stamp needs no lot."""
 
     lot = forms.ChoiceField(label="Set on", required=False)
     off = forms.ChoiceField(label="Take off", required=False)
     reason = forms.CharField(max_length=200, label="Why, if a part comes off", required=False)
 
-    def __init__(self, *args: Any, lots: tuple[PartLot, ...], parts_on: tuple[tuple[str, str], ...], **kw: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        lots: tuple[PartLot, ...],
+        parts_on: tuple[tuple[str, str], ...],
+        stamps: tuple[tuple[str, str], ...] = (),
+        **kw: Any,
+    ) -> None:
         super().__init__(*args, **kw)
         self.lots = {str(lot.pk): lot for lot in lots}
-        on = [(pk, f"{lot.part.name}, {lot.code} ({lot.pieces_left})") for pk, lot in self.lots.items()]
+        self.stamps = {f"stamp {key}": key for key, _ in stamps}
+        on = [(pk, _lot_words(lot)) for pk, lot in self.lots.items()]
+        on += [(f"stamp {key}", name) for key, name in stamps]
         self.fields["lot"].choices = [("", "nothing"), *on]  # type: ignore[attr-defined]
         self.fields["off"].choices = [("", "nothing"), *parts_on]  # type: ignore[attr-defined]
 
@@ -88,4 +97,12 @@ class FinishForm(PlaceForm):
     def to_finish(self) -> str:
         finish, _ = self.place
         keys = set() if finish == PLAIN else set(finish.split("+"))
-        return finish_key(tuple((keys | set(self.part_lots)) - {self.cleaned_data["off"]}))
+        stamp = self.stamps.get(self.cleaned_data["lot"])
+        gets = keys | set(self.part_lots) | ({stamp} if stamp else set())
+        return finish_key(tuple(gets - {self.cleaned_data["off"]}))
+
+
+def _lot_words(lot: PartLot) -> str:
+    held = ", on hold" if lot.is_held else ""
+    use_by = f", use by {lot.use_by:%b} {lot.use_by.day}, {lot.use_by.year}" if lot.use_by else ""
+    return f"{lot.part.name}, {lot.code} ({lot.pieces_left}{use_by}{held})"

@@ -1,8 +1,11 @@
 """What the page of one batch's bars shows: where each bar is, how it came there, and what may become of it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from formulas.models import Part
+from formulas.part_windows import attach_words
 from production.bar_ledger import LABELS, PLACES, BarState
 from production.batches.models import Batch
 from production.cure.actions.finishing import FROM as FINISHED_FROM
@@ -79,6 +82,8 @@ class BarsPage:
     moves: tuple[MoveRow, ...]
     part_lots: tuple[PartLot, ...]
     parts_on: tuple[tuple[str, str], ...]
+    stamps: tuple[tuple[str, str], ...] = ()
+    windows: tuple[str, ...] = ()
 
     @property
     def to_take(self) -> list[tuple[str, str]]:
@@ -94,7 +99,7 @@ class BarsPage:
 
     @property
     def to_finish(self) -> list[tuple[str, str]]:
-        return self.ledger.choices(FINISHED_FROM) if self.part_lots or self.parts_on else []
+        return self.ledger.choices(FINISHED_FROM) if self.part_lots or self.stamps or self.parts_on else []
 
     @property
     def waiting(self) -> int:
@@ -109,8 +114,10 @@ def bars_page(number: str, *, today: date) -> BarsPage | None:
     names = part_names(batch)
     ledger = Ledger(finish_counts(batch))
     moves = batch.bar_moves.select_related("by", "line__order", "parcel").order_by("-at", "-pk")
-    lots = PartLot.objects.usable(on=today).filter(part__designs__design_id=batch.design_id)
-    lots = lots.exclude(part__attached_at="pour").select_related("part")
+    # Lots past their use-by stay in the list and say so: taking one is refused.
+    lots = PartLot.objects.filter(pieces_left__gt=0, part__designs__design_id=batch.design_id).first_to_go()
+    lots = lots.exclude(part__attached_at=Part.AttachedAt.POUR).select_related("part")
+    stamps = Part.objects.filter(designs__design_id=batch.design_id, kind=Part.Kind.STAMP)
     on_bars = {key for count in ledger.counts for key in count.finish.split("+")} & set(names)
     return BarsPage(
         batch=batch,
@@ -118,7 +125,21 @@ def bars_page(number: str, *, today: date) -> BarsPage | None:
         moves=tuple(MoveRow(move, finish_words(move.finish, names)) for move in moves),
         part_lots=tuple(lots),
         parts_on=tuple(sorted((key, names[key]) for key in on_bars)),
+        stamps=tuple(stamps.values_list("key", "name")),
+        windows=_windows(batch, lots, today=today),
     )
+
+
+def _windows(batch: Batch, lots: Iterable[PartLot], *, today: date) -> tuple[str, ...]:
+    """Say for each part that joins fresh faces how long these bars still take it."""
+    fresh = {lot.part for lot in lots if lot.part.attached_at == Part.AttachedAt.CUT}
+    if batch.cut_on is None:
+        return ()
+    said = [
+        attach_words(part.name, cut_on=batch.cut_on, window_days=part.attach_window_days, today=today)
+        for part in sorted(fresh, key=lambda part: part.name)
+    ]
+    return tuple(words for words in said if words)
 
 
 def _places(count: FinishCount) -> tuple[PlaceCount, ...]:

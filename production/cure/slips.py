@@ -54,17 +54,32 @@ def _lines(lots: list[ParcelLot], needs: tuple[LineNeed, ...]) -> tuple[SlipLine
     return tuple(
         SlipLine(
             product=need.line.design.name,
-            finish=need.words,
+            finish=_finish(need),
             bars=lot.bars,
             batch_number=lot.batch_number,
             wording=need.line.wording,
-            packaging=need.line.packaging,
+            packaging="; ".join(words for words in (need.line.packaging, *_own_packing(need)) if words),
             kept=kept.get(lot.batch_id, ""),
         )
         for need in needs
         for lot in lots
         if (lot.line_id, lot.finish) == (need.line.pk, need.finish)
     )
+
+
+def _finish(need: LineNeed) -> str:
+    """Name the parts on these bars, and what was done to every bar of the design."""
+    design = need.line.design
+    work = [*(["edges beveled"] if design.is_beveled else []), *(["face stamped"] if design.is_stamped else [])]
+    return ", ".join((need.words, *work))
+
+
+def _own_packing(need: LineNeed) -> list[str]:
+    """Say which parts on these bars want a packing of their own."""
+    parts = [finish.part for finish in need.line.finishes.all() if finish.part.key in need.finish.split("+")]
+    return [f"{part.name}: {part.packing}" for part in parts if part.packing] + [
+        f"{part.name}: no film" for part in parts if part.forbids_wrap
+    ]
 
 
 def _rest(

@@ -28,6 +28,7 @@ from production.labels.scents import (
     scent_lines,
     scent_problems,
 )
+from production.part_batches.contents import true_shares
 
 ZERO = Decimal()
 
@@ -106,7 +107,7 @@ def batch_labels(
     finishes = []
     for key, bars in bars_by_finish(batch, plan).items():
         parts = _parts_of(plan, key)
-        given, problems = _finish_inputs(body, parts, bars, weights, facts, plan, present)
+        given, problems = _finish_inputs(batch.pk, body, parts, bars, weights, facts, plan, present)
         asked = _declaration_input(given, weights, market, style, on, first_sold)
         declaration, refusal = _declared(asked)
         scents = scent_lines(given, ceilings, lowest_cured_mass_grams=asked.lowest_cured_mass_grams or ZERO)
@@ -142,6 +143,7 @@ def _finish_name(plan: FrozenPlan, key: str) -> str:
 
 
 def _finish_inputs(
+    batch_id: int,
     body: tuple[DeclaredInput, ...],
     parts: tuple[FrozenPart, ...],
     bars: int,
@@ -155,17 +157,21 @@ def _finish_inputs(
     inputs = [replace(given, grams=(given.grams * share).quantize(MILLIGRAM)) for given in body]
     problems = []
     for part in parts:
-        contents = _contents(part, plan, present)
-        if not contents and part.counts_as_contents:
+        contents = _contents(batch_id, part, plan, present)
+        if not contents and part.counts_as_contents and part.unit_grams:
             problems.append(_unknown_part(part))
         elif part.counts_as_contents:
             inputs.append(part_input(part, bars=bars, ingredients=contents))
     return tuple(inputs), tuple(problems)
 
 
-def _contents(part: FrozenPart, plan: FrozenPlan, present: PresentDay) -> tuple[tuple[FrozenMaterial, Decimal], ...]:
+def _contents(
+    batch_id: int, part: FrozenPart, plan: FrozenPlan, present: PresentDay
+) -> tuple[tuple[FrozenMaterial, Decimal], ...]:
+    """Return what a piece holds: by the pots of the lots that were really used, else as it was planned."""
     known = {material.material_id: material for material in plan.materials}
-    items = part.ingredients or present.part_contents.get(part.part_id, ())
+    usual = part.ingredients or present.part_contents.get(part.part_id, ())
+    items = true_shares(present.part_lots.get((batch_id, part.part_id), ()), usual)
     found = []
     for material_id, percent in items:
         now = present.materials.get(material_id)

@@ -10,6 +10,7 @@ from production.batches.models import Batch
 from production.batches.records import COPIED, plan_of
 from production.labels.models import Assessment, MarketPerson
 from production.labels.scents import AssessedFormula
+from production.part_batches.contents import LotOnBars, OnBars, Shares, lots_on_bars
 from soapshop.models import Workshop
 
 NEEDS_A_REPORT = ("eu", "uk")
@@ -29,7 +30,8 @@ class PresentDay:
     """Materials and contents of parts as they stand today, to mend what was missing when the batch was planned."""
 
     materials: Mapping[int, FrozenMaterial]
-    part_contents: Mapping[int, tuple[tuple[int, Decimal], ...]]
+    part_contents: Mapping[int, Shares]
+    part_lots: Mapping[OnBars, tuple[LotOnBars, ...]] = field(default_factory=dict)
     assessed: Mapping[tuple[int, str], AssessedFormula] = field(default_factory=dict)
     most_scent_percent: Decimal | None = None
     person: Answerable | None = None
@@ -45,6 +47,8 @@ def present_day(batches: Iterable[Batch], *, workshop: Workshop, market: str) ->
         contents.setdefault(item.part_id, []).append((item.material_id, item.percent))
     frozen = [material for plan in plans for material in plan.materials]
     wanted = {material.material_id for material in frozen}
+    lots = lots_on_bars(batch.pk for batch in batches)
+    wanted |= {material_id for own in lots.values() for lot in own for material_id, _ in lot.shares}
     wanted |= {material_id for items in contents.values() for material_id, _ in items}
     at_hand = {line.material_id: line.material for batch in batches for line in batch.weighings.all()}
     more = wanted - at_hand.keys()
@@ -55,6 +59,7 @@ def present_day(batches: Iterable[Batch], *, workshop: Workshop, market: str) ->
     return PresentDay(
         {row.pk: _as_it_stands(row, tuple(shares.get(row.pk, ()))) for row in rows},
         {part_id: tuple(items) for part_id, items in contents.items()},
+        lots,
         _assessed(batches, market) if market in NEEDS_A_REPORT else {},
         workshop.most_scent_percent,
         _person(market),

@@ -104,7 +104,9 @@ def pour_part_batch(
 
 
 @transaction.atomic
-def shelve_part_batch(*, part_batch_id: int, pieces: int, use_by: date | None, by: User, note: str = "") -> PartBatch:
+def shelve_part_batch(
+    *, part_batch_id: int, pieces: int, use_by: date | None, by: User, note: str = "", is_wrapped: bool = True
+) -> PartBatch:
     """Count the good pieces onto the shelf as one lot, made on the day of the pour, with what it came from."""
     batch = _moved(part_batch_id, PartBatchState.SHELVED)
     if batch.made_on is None or not 1 <= pieces <= 2 * batch.planned_pieces:
@@ -116,7 +118,13 @@ def shelve_part_batch(*, part_batch_id: int, pieces: int, use_by: date | None, b
         if use_by is not None:
             check_use_by(use_by, made_on=batch.made_on)
         lot = make_part_lot(
-            part=batch.part, pieces=pieces, made_on=batch.made_on, use_by=use_by, by=by, note=note or batch.number
+            part=batch.part,
+            pieces=pieces,
+            made_on=batch.made_on,
+            use_by=use_by,
+            is_wrapped=is_wrapped,
+            by=by,
+            note=note or batch.number,
         )
     except (StockRefusal, PartWindowError) as refusal:
         raise BatchRefusal(str(refusal)) from refusal

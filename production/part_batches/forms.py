@@ -89,8 +89,9 @@ class ShelveForm(forms.Form):
     use_by = DayField(
         required=False,
         label="Use by",
-        help_text="Empty: 90 days from the pour, as wrapped dough keeps (common practice).",
+        help_text="Empty: 90 days from the pour wrapped, one day open (common practice).",
     )
+    is_wrapped = forms.BooleanField(required=False, initial=True, label="Wrapped in film and closed up")
     note = forms.CharField(max_length=300, required=False, label="Note", help_text="Such as wrapped, in box 4.")
 
 

@@ -203,7 +203,7 @@ class PartLotForm(forms.Form):
     """Pieces made here or bought."""
 
     part = forms.ModelChoiceField(
-        Part.objects.all(),
+        Part.objects.exclude(kind=Part.Kind.STAMP),
         empty_label="Choose a part",
         error_messages={"required": "Which part is it? Choose one.", "invalid_choice": "Choose a part from the list."},
     )
@@ -219,8 +219,14 @@ class PartLotForm(forms.Form):
         },
     )
     made_on = DayField(label="Made or received on")
-    use_by = DayField(label="Use by", required=False)
-    note = forms.CharField(max_length=300, required=False, help_text="Such as wrapped, or from which batch of dough.")
+    is_wrapped = forms.BooleanField(
+        required=False,
+        initial=True,
+        label="Wrapped in film and closed up",
+        help_text="Soap dough keeps three months wrapped, a day in open air.",
+    )
+    use_by = DayField(label="Use by", required=False, help_text="Empty: as pieces made here keep, wrapped or open.")
+    note = forms.CharField(max_length=300, required=False, help_text="Such as from which batch of dough.")
     typed_once = forms.UUIDField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
@@ -244,6 +250,16 @@ class CountForm(forms.Form):
     reason = forms.CharField(
         max_length=300, required=False, label="Why the count is off", help_text="Such as broken, or given away."
     )
+
+
+class LookForm(forms.Form):
+    words = forms.CharField(
+        max_length=300,
+        label="How they are",
+        help_text="Such as: soft, no sweat, smells fresh.",
+        error_messages={"required": "Say in a few words how the pieces are."},
+    )
+    is_wrapped = forms.BooleanField(required=False, initial=True, label="Wrapped in film and closed up")
 
 
 class SupplierForm(forms.ModelForm):

@@ -11,6 +11,7 @@ from django.db.models import Q
 from django.urls import reverse
 
 from formulas.models import Material, Part
+from formulas.part_windows import next_look
 from production.lot_states import CHOICES as LOT_CHOICES
 from production.lot_states import LotState
 from soapshop.fields import MassField, MoneyField
@@ -207,6 +208,11 @@ class PartLot(models.Model):
 
     def is_out_of_date(self, on: date) -> bool:
         return self.use_by is not None and self.use_by < on
+
+    @property
+    def look_again_on(self) -> date:
+        """The day to look at the pieces again."""
+        return next_look(self.looked_at_on or self.made_on)
 
 
 class PartMove(models.Model):

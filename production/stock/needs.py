@@ -93,6 +93,7 @@ def part_needs_of(batches: Iterable[Batch]) -> list[PartNeed]:
         for batch in batches
         if batch.state in BEFORE_THE_CUT
         for part in getattr(batch, "wanted_parts", None) or ()
+        if part["kind"] != "stamp"
     ]
 
 

@@ -16,6 +16,7 @@ urlpatterns = [
     path("stores/parts/new/", part_lots.part_lot_new, name="part-lot-new"),
     path("stores/parts/<slug:code>/", part_lots.part_lot, name="part-lot"),
     path("stores/parts/<slug:code>/count/", part_lots.part_lot_count, name="part-lot-count"),
+    path("stores/parts/<slug:code>/look/", part_lots.part_lot_look, name="part-lot-look"),
     path("stores/parts/<slug:code>/hold/", part_lots.part_lot_hold, name="part-lot-hold"),
     path("stores/parts/<slug:code>/clear/", part_lots.part_lot_clear, name="part-lot-clear"),
     path("stores/suppliers/", shelf.supplier_list, name="supplier-list"),

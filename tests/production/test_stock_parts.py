@@ -12,6 +12,7 @@ from production.stock.actions import (
     clear_part_lot,
     count_parts,
     hold_part_lot,
+    look_at_parts,
     make_part_lot,
     use_parts,
 )
@@ -128,3 +129,41 @@ def test_soap_pieces_get_the_usual_use_by_and_rest_before_they_are_used(batch_id
     with pytest.raises(StockRefusal, match=r"was to be used by Jul 13\. Make fresh pieces\."):
         use_parts(part_lot_id=lot.pk, pieces=1, on=date(2026, 7, 14), batch_id=batch_id, by=owner)
     assert use_parts(part_lot_id=lot.pk, pieces=1, on=date(2026, 4, 17), batch_id=batch_id, by=owner).pieces_left == 9
+
+
+class TestKeeping:
+    """case-C58: dough keeps three months wrapped and six at most, a day in open air; it is looked at every month."""
+
+    @pytest.fixture
+    def dough(self, workshop, owner):
+        made = part()
+        made.formula = Formula.objects.create(name="Dough of the house")
+        made.save(update_fields=["formula"])
+        return made
+
+    def test_wrapped_or_open(self, dough, owner):
+        assert pieces(owner, part=dough).use_by == TODAY + 90 * DAY
+        assert pieces(owner, part=dough, is_wrapped=False).use_by == TODAY + DAY
+
+    def test_no_part_keeps_longer_than_half_a_year(self, dough, owner):
+        words = "No part keeps longer than 180 days. Give an earlier use-by."
+        assert refused(lambda: pieces(owner, part=dough, use_by=TODAY + 181 * DAY)) == words
+        assert pieces(owner, part=dough, use_by=TODAY + 180 * DAY).pk
+        bought = dough
+        bought.formula = None
+        assert pieces(owner, part=bought, use_by=TODAY + 400 * DAY).pk
+
+    def test_looked_at_every_month_and_opened(self, dough, owner):
+        lot = pieces(owner, part=dough)
+        assert lot.look_again_on == TODAY + 30 * DAY
+        lot = look_at_parts(part_lot_id=lot.pk, on=TODAY + 28 * DAY, words="Soft, no sweat", by=owner)
+        assert (lot.look_again_on, lot.use_by) == (TODAY + 58 * DAY, TODAY + 90 * DAY)
+        lot = look_at_parts(part_lot_id=lot.pk, on=TODAY + 40 * DAY, words="Film torn", is_wrapped=False, by=owner)
+        assert (lot.is_wrapped, lot.use_by) == (False, TODAY + 41 * DAY)
+        assert "Say in a few words how" in refused(
+            lambda: look_at_parts(part_lot_id=lot.pk, on=TODAY + 41 * DAY, words=" ", by=owner)
+        )
+
+    def test_a_stamp_is_no_piece(self, dough, owner):
+        dough.kind = "stamp"
+        assert "is a stamp: work on the bar" in refused(lambda: pieces(owner, part=dough))

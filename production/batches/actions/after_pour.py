@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
+from formulas.models import Part
 from production.bar_ledger import BarState
 from production.batch_states import BatchState, may_move, state_after_hold
 from production.batches.actions.writing import finish_step, judge_yield, locked_batch
@@ -89,6 +90,7 @@ def _use_parts(batch: Batch, counts: Mapping[str, int], part_lots: Mapping[str, 
     plan = plan_of(batch)
     carried = {finish.key: finish.part_keys for finish in plan.finishes}
     per_bar = {part.key: part.pieces_per_bar for part in plan.parts}
+    set_in = {part.key for part in plan.parts if part.attached_at == Part.AttachedAt.POUR}
     pieces: dict[str, int] = {}
     for key, bars in counts.items():
         for part_key in carried.get(key, ()):
@@ -101,7 +103,8 @@ def _use_parts(batch: Batch, counts: Mapping[str, int], part_lots: Mapping[str, 
         if lot is None or lot.part.key != part_key:
             raise BatchRefusal("That lot holds another part. Choose a lot of the part that went on the bars.")
         try:
-            use_parts(part_lot_id=lot.pk, pieces=count, on=on, batch_id=batch.pk, by=by)
+            day = batch.poured_on or on if part_key in set_in else on
+            use_parts(part_lot_id=lot.pk, pieces=count, on=day, batch_id=batch.pk, by=by)
         except StockRefusal as refusal:
             raise BatchRefusal(str(refusal)) from refusal
 

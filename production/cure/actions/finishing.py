@@ -62,12 +62,16 @@ def change_finish(
     parts = _parts(batch, added)
     for part, each in parts.items():
         _refuse_late(batch, part, on=on)
+        if part.is_work:
+            continue
         _take_pieces(batch, part, (part_lots or {}).get(part.key), bars * each, on=on, by=by)
     key = finish_key(tuple(gets))
     _remember(batch, key, tuple(sorted(gets)), parts, bars=bars)
-    note = reason.strip() or f"{finish_words(finish)} → {finish_words(key)}"
+    names = {part.key: part.name for part in plan_of(batch).parts}
+    before, after = finish_words(finish, names), finish_words(key, names)
+    note = reason.strip() or f"{before} → {after}"
     moves = _refile(batch, finish, key, from_state, bars, note=note, by=by, typed_once=typed_once)
-    text = f"{batch}: {bars} bars from {finish_words(finish)} to {finish_words(key)}. {reason.strip()}"
+    text = f"{batch}: {bars} bars from {before} to {after}. {reason.strip()}"
     note_event(by=by, verb="change_finish", subject=batch, text=text.strip()[:400])
     return moves
 

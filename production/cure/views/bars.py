@@ -86,7 +86,7 @@ def cure_let_go(request: StaffRequest, number: str) -> HttpResponse:
 @require_POST
 def cure_finish(request: StaffRequest, number: str) -> HttpResponse:
     page = _page(number)
-    form = FinishForm(request.POST, places=page.to_finish, lots=page.part_lots, parts_on=page.parts_on, prefix="finish")
+    form = _finish_form(page, request.POST)
 
     def act() -> object:
         finish, place = form.place
@@ -104,6 +104,17 @@ def cure_finish(request: StaffRequest, number: str) -> HttpResponse:
         )
 
     return _try(request, page, "finish", form, act)
+
+
+def _finish_form(page: BarsPage, typed: Any = None) -> FinishForm:
+    return FinishForm(
+        typed,
+        places=page.to_finish,
+        lots=page.part_lots,
+        parts_on=page.parts_on,
+        stamps=page.stamps,
+        prefix="finish",
+    )
 
 
 def _page(number: str) -> BarsPage:
@@ -131,7 +142,7 @@ def _show(request: StaffRequest, page: BarsPage, *, status: int = 200, **typed: 
         "bars": BarsForm(places=page.to_take, prefix="bars"),
         "sound": PutBackForm(places=page.to_judge, prefix="sound"),
         "seconds": LetGoForm(places=page.seconds, prefix="seconds"),
-        "finish": FinishForm(places=page.to_finish, lots=page.part_lots, parts_on=page.parts_on, prefix="finish"),
+        "finish": _finish_form(page),
         **typed,
     }
     context = {"page": page, "batch": page.batch, "forms": forms, "typed": set(typed)}

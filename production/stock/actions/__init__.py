@@ -10,7 +10,14 @@ from production.stock.actions.lots import (
     throw_away,
     weigh_back,
 )
-from production.stock.actions.parts import clear_part_lot, count_parts, hold_part_lot, make_part_lot, use_parts
+from production.stock.actions.parts import (
+    clear_part_lot,
+    count_parts,
+    hold_part_lot,
+    look_at_parts,
+    make_part_lot,
+    use_parts,
+)
 from production.stock.actions.repack import repack_lots
 from production.stock.actions.suppliers import change_supplier, save_supplier
 
@@ -22,6 +29,7 @@ __all__ = [
     "draw_from_lot",
     "give_back",
     "hold_part_lot",
+    "look_at_parts",
     "make_part_lot",
     "move_lot",
     "receive_lot",

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.db import IntegrityError, transaction
 
 from formulas.models import Part
-from formulas.part_windows import PartWindowError, check_part_age, usual_use_by
+from formulas.part_windows import PartWindowError, check_part_age, check_use_by, usual_use_by
 from production.stock.actions.lots import StockRefusal
 from production.stock.models import PartLot, PartMove
 from soapshop.audit import note_event
@@ -25,6 +25,7 @@ def make_part_lot(
     use_by: date | None,
     by: User,
     note: str = "",
+    is_wrapped: bool = True,
     typed_once: UUID | None = None,
 ) -> PartLot:
     """Put pieces of a part on the shelf, made here or bought. The same form sent twice gives one lot."""
@@ -32,7 +33,7 @@ def make_part_lot(
     if taken is not None:
         return taken
     try:
-        return _make(part, pieces, made_on, use_by, by, note, typed_once)
+        return _make(part, pieces, made_on, use_by, by, note, typed_once, is_wrapped=is_wrapped)
     except IntegrityError:
         taken = PartLot.objects.filter(typed_once=typed_once).first() if typed_once else None
         if taken is None:
@@ -42,14 +43,24 @@ def make_part_lot(
 
 @transaction.atomic
 def _make(
-    part: Part, pieces: int, made_on: date, use_by: date | None, by: User, note: str, typed_once: UUID | None
+    part: Part,
+    pieces: int,
+    made_on: date,
+    use_by: date | None,
+    by: User,
+    note: str,
+    typed_once: UUID | None,
+    *,
+    is_wrapped: bool,
 ) -> PartLot:
     if not 1 <= pieces <= MOST_PIECES:
         raise StockRefusal("A lot of parts has at least one piece and at most 100,000. Count them.")
+    if part.is_work:
+        raise StockRefusal(f"{part.name} is a stamp: work on the bar, not pieces on a shelf. Choose another part.")
     if use_by is not None and use_by < made_on:
         raise StockRefusal("The use-by day lies before the day the parts were made. Check both days.")
-    if use_by is None and part.formula_id is not None:
-        use_by = usual_use_by(made_on, is_wrapped=True)
+    if part.formula_id is not None:
+        use_by = _own_use_by(made_on, use_by, is_wrapped=is_wrapped)
     lot = PartLot.objects.create(
         code=f"P{made_on:%y}-{next_number(f'part-{made_on:%y}'):03d}",
         part=part,
@@ -57,11 +68,43 @@ def _make(
         use_by=use_by,
         pieces_made=pieces,
         pieces_left=pieces,
+        is_wrapped=is_wrapped,
         note=note.strip()[:300],
         typed_once=typed_once,
     )
     PartMove.objects.create(lot=lot, pieces=pieces, by=by, note="Made")
     note_event(by=by, verb="make_part_lot", subject=lot, text=f"{pieces} {part.name} as {lot.code}.")
+    return lot
+
+
+def _own_use_by(made_on: date, use_by: date | None, *, is_wrapped: bool) -> date:
+    """Return how long pieces made here keep; no day later than any of them does."""
+    try:
+        if use_by is not None:
+            check_use_by(use_by, made_on=made_on)
+    except PartWindowError as refusal:
+        raise StockRefusal(str(refusal)) from refusal
+    return use_by or usual_use_by(made_on, is_wrapped=is_wrapped)
+
+
+@transaction.atomic
+def look_at_parts(*, part_lot_id: int, on: date, words: str, by: User, is_wrapped: bool = True) -> PartLot:
+    """Note that a lot was looked at, how it is, and whether it lies wrapped. Open pieces keep a day from then on.
+
+    The use-by is only ever drawn closer; pieces that dried out are held or counted down.
+    """
+    lot = PartLot.objects.select_for_update(of=("self",)).select_related("part").get(pk=part_lot_id)
+    if on < lot.made_on:
+        raise StockRefusal(f"{lot.code} was made on a later day. Check the day.")
+    if len(words.strip()) < 3:
+        raise StockRefusal("Say in a few words how the pieces are, such as: soft, no sweat, smells fresh.")
+    lot.looked_at_on, lot.is_wrapped = on, is_wrapped
+    opened = usual_use_by(on, is_wrapped=False)
+    if not is_wrapped and lot.part.formula_id is not None and (lot.use_by is None or opened < lot.use_by):
+        lot.use_by = opened
+    lot.save(update_fields=["looked_at_on", "is_wrapped", "use_by"])
+    how = "wrapped" if is_wrapped else "lying open"
+    note_event(by=by, verb="look_at_parts", subject=lot, text=f"Looked at {lot.code}, {how}: {words.strip()}"[:400])
     return lot
 
 

@@ -7,8 +7,15 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from production.stock.actions import StockRefusal, clear_part_lot, count_parts, hold_part_lot, make_part_lot
-from production.stock.forms import CountForm, PartLotForm, ReasonForm
+from production.stock.actions import (
+    StockRefusal,
+    clear_part_lot,
+    count_parts,
+    hold_part_lot,
+    look_at_parts,
+    make_part_lot,
+)
+from production.stock.forms import CountForm, LookForm, PartLotForm, ReasonForm
 from production.stock.lot_reads import part_moves
 from production.stock.models import PartLot
 from soapshop.requests import StaffRequest
@@ -42,6 +49,7 @@ def _show(request: StaffRequest, code: str, **typed: Form) -> HttpResponse:
         "is_out_of_date": shown.is_out_of_date(today),
         "moves": part_moves(shown),
         "count_form": CountForm(prefix="count"),
+        "look_form": LookForm(prefix="look", initial={"is_wrapped": shown.is_wrapped}),
         "hold_form": ReasonForm(prefix="hold"),
         "clear_form": ReasonForm(prefix="clear"),
         "today": today,
@@ -64,6 +72,21 @@ def part_lot_count(request: StaffRequest, code: str) -> HttpResponse:
             messages.success(request, f"{found.code}: the book now says what you counted.")
             return redirect(found)
     return _show(request, code, count_form=form)
+
+
+@require_POST
+def part_lot_look(request: StaffRequest, code: str) -> HttpResponse:
+    found = get_object_or_404(PartLot, code=code)
+    form = LookForm(request.POST, prefix="look")
+    if form.is_valid():
+        try:
+            look_at_parts(part_lot_id=found.pk, on=timezone.localdate(), by=request.user, **form.cleaned_data)
+        except StockRefusal as refusal:
+            form.add_error(None, str(refusal))
+        else:
+            messages.success(request, f"{found.code}: it is noted how the pieces are.")
+            return redirect(found)
+    return _show(request, code, look_form=form)
 
 
 @require_POST
