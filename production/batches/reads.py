@@ -183,7 +183,7 @@ def batch_page(batch: Batch, *, today: date) -> BatchPage:
     plan = plan_of(batch)
     weighings = list(batch.weighings.all())
     is_weighing = batch.state == BatchState.IN_PROCESS
-    lots = _lots_by_material(weighings, today) if is_weighing else {}
+    lots = _lots_by_material(batch, weighings, today) if is_weighing else {}
     lines = _lines(weighings, lots, is_weighing=is_weighing)
     superfat = batch.superfat_actual_percent
     is_lye_heavy = superfat is not None and superfat <= 0
@@ -226,9 +226,10 @@ def _lines(weighings: list[Weighing], lots: dict[int, list[Lot]], *, is_weighing
     return tuple(lines)
 
 
-def _lots_by_material(weighings: list[Weighing], today: date) -> dict[int, list[Lot]]:
+def _lots_by_material(batch: Batch, weighings: list[Weighing], today: date) -> dict[int, list[Lot]]:
     wanted = {weighing.material_id for weighing in weighings if not weighing.is_weighed}
     found: dict[int, list[Lot]] = {}
-    for lot in Lot.objects.filter(material_id__in=wanted).drawable(on=today):
+    orders = {item.line.order_id for item in batch.serves.all()}
+    for lot in Lot.objects.filter(material_id__in=wanted).drawable(on=today, orders=orders):
         found.setdefault(lot.material_id, []).append(lot)
     return found

@@ -65,7 +65,7 @@ def ticket_paper(
         made_for=_made_for(batch),
         order_numbers=tuple(dict.fromkeys(served.line.order.number for served in batch.serves.all())),
         before_start=_before_start(printed_at.date()),
-        weighings=tuple(weighing_lines(weighings)),
+        weighings=tuple(weighing_lines(weighings, orders={item.line.order_id for item in batch.serves.all()})),
         portions=tuple(_portion_lines(plan)),
         drawing=drawn_bar(plan) if plan.portions else None,
         steps=tuple(process_steps(plan, dangers)),
@@ -110,10 +110,10 @@ def _before_start(today: date) -> tuple[str, ...]:
     return tuple(f"{line}: {scales}" if scales and line == SCALES_CHECKED else line for line in BEFORE_START)
 
 
-def weighing_lines(weighings: Iterable[Weighing]) -> Iterable[WeighingLine]:
+def weighing_lines(weighings: Iterable[Weighing], *, orders: Iterable[int] = ()) -> Iterable[WeighingLine]:
     """Yield the rows of the weigh-out; oils share one pot, so their running total stands beside them."""
     in_pot = Decimal(0)
-    lots = _first_lots(weighings)
+    lots = _first_lots(weighings, orders)
     for weighing in weighings:
         running = None
         if weighing.phase == Weighing.Phase.OILS:
@@ -143,11 +143,11 @@ def _plain(grams: Decimal) -> Decimal:
     return grams.normalize() + 0
 
 
-def _first_lots(weighings: Iterable[Weighing]) -> dict[int, str]:
+def _first_lots(weighings: Iterable[Weighing], orders: Iterable[int]) -> dict[int, str]:
     """Return the code of the lot to take first for each material, in one query."""
     wanted = {weighing.material_id for weighing in weighings if weighing.lot_id is None}
     found: dict[int, str] = {}
-    for lot in Lot.objects.filter(material_id__in=wanted).drawable():
+    for lot in Lot.objects.filter(material_id__in=wanted).drawable(orders=orders):
         found.setdefault(lot.material_id, lot.code)
     return found
 

@@ -94,7 +94,9 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     _read_shares(draft, batches)
     molds = list(Mold.objects.all())
     stock = free_stock({row.pk: row for row in rows.values()})
-    supplies, uses = supplies_for(list(rows.values()), revisions, workshop, today=today)
+    supplies, uses = supplies_for(
+        list(rows.values()), revisions, workshop, today=today, only_for=_only_order(draft, also)
+    )
     known: list[PlanDesign] = []
     unplannable: list[str] = []
     for name, row in rows.items():
@@ -202,6 +204,20 @@ def _read_shares(draft: _Draft, batches: list[Batch]) -> None:
                     promised += bars
                     draft.reserved.append(Share(key, batch.number, bars))
         draft.ways[batch.design.name].append(batch_way(batch, promised))
+
+
+def _only_order(draft: _Draft, also: tuple[Design, ...]) -> dict[str, int]:
+    """The designs that one order alone waits for; what else is asked about may be wanted by anybody."""
+    orders: defaultdict[str, set[int]] = defaultdict(set)
+    for key, want in draft.wants.items():
+        line = draft.lines.get(key)
+        orders[want.design].add(line.order_id if line else 0)
+    asked_about = {design.name for design in also}
+    return {
+        name: next(iter(own))
+        for name, own in orders.items()
+        if len(own) == 1 and 0 not in own and name not in asked_about
+    }
 
 
 def _is_served(draft: _Draft, want: PlanLine) -> bool:

@@ -25,9 +25,17 @@ Uses = dict[str, tuple[tuple[str, int], ...]]
 
 
 def supplies_for(
-    designs: list[Design], revisions: Mapping[int, FormulaRevision], workshop: Workshop, *, today: date
+    designs: list[Design],
+    revisions: Mapping[int, FormulaRevision],
+    workshop: Workshop,
+    *,
+    today: date,
+    only_for: Mapping[str, int],
 ) -> tuple[tuple[Supply, ...], Uses]:
-    """Return the supplies of all materials the shop keeps lots of, and what each design draws a bar."""
+    """Return the supplies of all materials the shop keeps lots of, and what each design draws a bar.
+
+    `only_for` names the order of each design that one order alone waits for: what its customer brought is drawn first.
+    """
     prefetch_related_objects(list(revisions.values()), "lines__material__allergen_shares__allergen")
     prefetch_related_objects(designs, *SIZED_FROM)
     rules = WeighRules.of(workshop)
@@ -53,11 +61,34 @@ def supplies_for(
         Supply(names[pk], on_hand[pk], ((today + timedelta(days=days or USUAL_LEAD_DAYS), PLENTY_MG),))
         for pk, days in sorted(lead.items())
     )
+    brought = _brought(wanted, set(only_for.values()), today)
+    supplies += tuple(
+        Supply(_own_name(names[pk], order_id), milligrams, ((today + timedelta(days=USUAL_LEAD_DAYS), PLENTY_MG),))
+        for (pk, order_id), milligrams in sorted(brought.items())
+    )
     uses = {
-        name: tuple((names[pk], milligrams) for pk, milligrams in sorted(found.items()) if pk in names)
+        name: tuple(
+            (_own_name(names[pk], only_for[name]) if (pk, only_for.get(name, 0)) in brought else names[pk], milligrams)
+            for pk, milligrams in sorted(found.items())
+            if pk in names
+        )
         for name, found in draws.items()
     }
     return supplies, uses
+
+
+def _brought(materials: set[int], orders: set[int], today: date) -> Counter[tuple[int, int]]:
+    """What customers brought for these orders, by material and order."""
+    found: Counter[tuple[int, int]] = Counter()
+    lots = Lot.objects.drawable(on=today, orders=orders).filter(material_id__in=materials, belongs_to__isnull=False)
+    for lot in lots:
+        if lot.belongs_to_id is not None:
+            found[lot.material_id, lot.belongs_to_id] += int(lot.grams_left * MILLIGRAMS)
+    return found
+
+
+def _own_name(material: str, order_id: int) -> str:
+    return f"{material}, the customer's own ({order_id})"
 
 
 def _milligrams_a_bar(design: Design, revision: FormulaRevision, workshop: Workshop, rules: WeighRules) -> Counter[int]:

@@ -1,5 +1,6 @@
 """What is on the shelf: lots of materials by weight and lots of parts by count, each with an append-only ledger."""
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -35,9 +36,13 @@ class Supplier(models.Model):
 
 
 class LotQuerySet(models.QuerySet["Lot"]):
-    def drawable(self, *, on: date | None = None) -> "LotQuerySet":
-        """Released lots that still hold something, first to expire first; with a day, only those in date on it."""
-        lots = self.filter(status=LotState.RELEASED.value, grams_left__gt=0)
+    def drawable(self, *, on: date | None = None, orders: Iterable[int] = ()) -> "LotQuerySet":
+        """Released lots that still hold something, first to expire first; with a day, only those in date on it.
+
+        What a customer brought for an order of their own is among them for that order alone.
+        """
+        open_to = Q(belongs_to__isnull=True) | Q(belongs_to__in=list(orders))
+        lots = self.filter(open_to, status=LotState.RELEASED.value, grams_left__gt=0)
         if on is not None:
             lots = lots.filter(Q(expires_on__isnull=True) | Q(expires_on__gte=on))
         return lots.first_to_go()
@@ -59,6 +64,14 @@ class Lot(models.Model):
     supplier = models.ForeignKey(Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="lots")
     supplier_lot = models.CharField("supplier's lot", max_length=60, default=NO_SUPPLIER_LOT)
     status = models.CharField(max_length=20, choices=LOT_CHOICES, default=LotState.QUARANTINE.value)
+    belongs_to = models.ForeignKey(
+        "orders.Order",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="own_lots",
+        verbose_name="customer's own, for the order",
+    )
     received_on = models.DateField()
     expires_on = models.DateField("use by", null=True, blank=True)
     opened_on = models.DateField(null=True, blank=True)

@@ -12,6 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from formulas.models import Material
+from orders.models import Order
 from production.lot_states import LotState, may_draw, may_move
 from production.stock.models import NO_SUPPLIER_LOT, Lot, StockMove
 from soapshop.audit import note_event
@@ -33,7 +34,8 @@ def receive_lot(
     """Take a delivery onto the shelf: into quarantine, or released at once when the workshop works that way.
 
     ``details`` may hold supplier, supplier_lot, expires_on, price, freight, sap_certificate, purity_percent,
-    color_certification and ``is_damaged``; a damaged pack starts on hold. The same form sent twice gives one lot.
+    color_certification, belongs_to (the order a customer brought it for) and ``is_damaged``; a damaged pack starts on
+    hold. The same form sent twice gives one lot.
     """
     taken = Lot.objects.filter(typed_once=typed_once).first() if typed_once else None
     if taken is not None:
@@ -58,6 +60,8 @@ def _receive(
     if expires_on is not None and expires_on < received_on:
         raise StockRefusal("This lot was out of date when it came. Send it back, or correct its use-by day.")
     is_damaged = details.pop("is_damaged", False)
+    if details.get("belongs_to") is not None and details.get("price") is None:
+        details["price"] = Decimal(0)  # What the customer brought costs the workshop nothing.
     details["supplier_lot"] = details.get("supplier_lot", "").strip() or NO_SUPPLIER_LOT
     lot = Lot(
         code=lot_number(received_on),
@@ -128,6 +132,13 @@ def set_use_by(*, lot_id: int, expires_on: date, reason: str, by: User) -> Lot:
     return lot
 
 
+def orders_of_batch(batch_id: int | None) -> frozenset[int]:
+    """Return the orders that bars of a batch are planned for."""
+    if batch_id is None:
+        return frozenset()
+    return frozenset(Order.objects.filter(lines__planned_in__batch=batch_id).values_list("pk", flat=True))
+
+
 @transaction.atomic
 def draw_from_lot(*, lot_id: int, grams: Decimal, on: date, by: User, batch_id: int | None, note: str = "") -> Lot:
     """Take grams out of a released lot that is in date; never more than it holds.
@@ -148,7 +159,12 @@ def draw_from_lot(*, lot_id: int, grams: Decimal, on: date, by: User, batch_id: 
             f"{lot.code} holds {format_grams(lot.grams_left)}, but {format_grams(grams)} are needed. "
             "Choose another lot, or weigh the tub back and correct its count."
         )
-    first = Lot.objects.filter(material_id=lot.material_id).drawable(on=on).first()
+    orders = orders_of_batch(batch_id)
+    if lot.belongs_to is not None and lot.belongs_to_id not in orders:
+        raise StockRefusal(
+            f"{lot.code} is the customer's own and kept for {lot.belongs_to}. Choose another lot for this batch."
+        )
+    first = Lot.objects.filter(material_id=lot.material_id).drawable(on=on, orders=orders).first()
     if first is not None and first.pk != lot.pk:
         note = f"{note}. {first.code} would have been first to go.".removeprefix(". ")
     lot.grams_left -= grams

@@ -22,9 +22,10 @@ from production.stock.actions import (
     throw_away,
     weigh_back,
 )
-from production.stock.forms import ReasonForm, ReceiveForm, TakeOutForm, UseByForm, WeighBackForm
+from production.stock.forms import ReasonForm, TakeOutForm, UseByForm, WeighBackForm
 from production.stock.lot_reads import lot_page, moves_with_balance
 from production.stock.models import Lot, Supplier
+from production.stock.receive_form import ReceiveForm
 from soapshop.requests import StaffRequest
 
 PAGE_SIZE = 100
