@@ -8,7 +8,7 @@ from django.utils import timezone
 from production.documents.batch_paper import BatchPaper, PaperSection, PaperTable
 from production.documents.figures import moment_text
 from production.tracing.models import Recall, RecallContact
-from production.tracing.records import BatchFound, Call, LotFound, PartLotFound, Trace
+from production.tracing.records import BatchFound, Call, LotFound, PartLotFound, PotFound, Trace
 from production.tracing.words import answer, bars_sentence, counted, duration
 from soapshop.models import Workshop
 from soapshop.units import format_grams
@@ -121,6 +121,7 @@ def _sections(trace: Trace) -> tuple[PaperSection | None, ...]:
         _batches("Came from these batches", trace.from_batches, trace),
         _lots("Went into these lots", trace.to_lots),
         _part_lots("Went into these lots of parts", trace.to_part_lots),
+        _pots(trace.to_pots),
     )
 
 
@@ -199,6 +200,14 @@ def _part_lots(title: str, lots: tuple[PartLotFound, ...]) -> PaperSection | Non
         return None
     rows = tuple((lot.code, lot.part, _day(lot.made_on), f"{lot.pieces_left}") for lot in lots)
     return PaperSection(title, table=PaperTable(("Lot", "Part", "Made", "#Left"), rows))
+
+
+def _pots(pots: tuple[PotFound, ...]) -> PaperSection | None:
+    if not pots:
+        return None
+    rows = tuple((pot.number, pot.part, pot.state, _day(pot.made_on)) for pot in pots)
+    table = PaperTable(("Batch of parts", "Part", "Stage", "Poured"), rows)
+    return PaperSection("Went into these pots of parts, which gave no lot yet", table=table)
 
 
 def _day(day: date | None) -> str:

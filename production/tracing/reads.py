@@ -14,11 +14,12 @@ from production.batch_states import BatchState
 from production.batches.models import Batch
 from production.batches.reads import SHAPES
 from production.cure.models import BarMove
+from production.part_batches.models import PartBatch, PartWeighing
 from production.stock.models import Lot, PartLot
 from production.tracing.calls import calls_of, orders_of, parts_of
 from production.tracing.graph import Kind, Node, of_kind
 from production.tracing.kin import Holding, ancestors, descendants, kin_edges
-from production.tracing.records import Bars, BatchFound, LotFound, PartLotFound, Trace
+from production.tracing.records import Bars, BatchFound, LotFound, PartLotFound, PotFound, Trace
 from production.tracing.subjects import Subject
 
 # Of a long list the first few and a way to the rest; up to this many more stand on one page with them.
@@ -111,6 +112,7 @@ def _trace(subject: Subject, ways: Walked, batches: Page, calls: Page) -> Trace:
         from_batches=tuple(_batch(row, ways.up) for row in parents),
         to_lots=tuple(lots[node] for node in ways.lots_down if node in lots),
         to_part_lots=tuple(part_lots[node] for node in ways.lots_down if node in part_lots),
+        to_pots=_pots({*ways.starts, *ways.lots_down}),
         batches=tuple(_batch(row, steps) for row in shown),
         batch_count=batches.paginator.count,
         bars=_bars(moves.order_by().values("from_state", "to_state").annotate(count=Sum("bars"))),
@@ -174,6 +176,15 @@ def _part_lots(steps: Mapping[Node, int]) -> dict[Node, PartLotFound]:
         )
         for row in rows
     }
+
+
+def _pots(nodes: Iterable[Node]) -> tuple[PotFound, ...]:
+    """Return the pots of parts that hold something of these lots and gave no lot of their own; one query."""
+    drawn = PartWeighing.objects.filter(lot_id__in=of_kind(nodes, Kind.LOT), actual_grams__gt=0)
+    rows = PartBatch.objects.filter(lot__isnull=True, pk__in=drawn.values("part_batch_id")).select_related("part")
+    return tuple(
+        PotFound(row.number, row.part.name, row.state.label, row.made_on) for row in rows.defer("frozen").order_by("pk")
+    )
 
 
 def _bars(rows: Iterable[Any]) -> Bars:

@@ -48,6 +48,16 @@ class PartLotFound:
 
 
 @dataclass(frozen=True)
+class PotFound:
+    """A pot of parts that gave no lot: poured and not counted yet, or thrown away."""
+
+    number: str
+    part: str
+    state: str
+    made_on: date | None
+
+
+@dataclass(frozen=True)
 class BatchFound:
     number: str
     design: str
@@ -172,6 +182,7 @@ class Trace:
     from_batches: tuple[BatchFound, ...] = ()
     to_lots: tuple[LotFound, ...] = ()
     to_part_lots: tuple[PartLotFound, ...] = ()
+    to_pots: tuple[PotFound, ...] = ()
     batches: tuple[BatchFound, ...] = ()
     batch_count: int = 0
     bars: Bars = Bars()
@@ -182,7 +193,8 @@ class Trace:
     @property
     def is_empty(self) -> bool:
         """Nothing leads on from here, to either side."""
-        return not (self.from_lots or self.from_part_lots or self.from_batches or self.batch_count or self.to_lots)
+        before = self.from_lots or self.from_part_lots or self.from_batches
+        return not (before or self.batch_count or self.to_lots or self.to_part_lots or self.to_pots)
 
     def bars_of(self, number: str) -> Bars:
         return self.bars_by_batch.get(number, Bars())

@@ -9,6 +9,7 @@ from django.db.models import Q, QuerySet
 from orders.models import Order
 from production.batches.models import Batch
 from production.cure.models import BarMove
+from production.part_batches.models import PartBatch
 from production.search.reads import tidy_words
 from production.stock.models import Lot, PartLot, Supplier
 from production.tracing.graph import Node, batch, lot, part_lot
@@ -44,6 +45,7 @@ def find_subject(typed: str) -> Subject:
         _batch,
         _lot,
         _part_lot,
+        _pot,
         _order,
         _supplier_lots,
         _range_of_supplier_lots,
@@ -81,6 +83,20 @@ def _part_lot(words: str) -> Subject | None:
         return None
     title = f"Lot {found.code}, {found.part.name}"
     return Subject("part_lot", found.code, title, (part_lot(found.pk),), found.get_absolute_url())
+
+
+def _pot(words: str) -> Subject | None:
+    """A batch of parts is known by the lot it gave; before that by the lots in it."""
+    found = PartBatch.objects.filter(number=words.upper()).select_related("part", "lot").defer("frozen").first()
+    if found is None:
+        return None
+    title = f"Batch of parts {found.number}, {found.part.name}"
+    if found.lot is not None:
+        return Subject("part_lot", found.number, title, (part_lot(found.lot.pk),), found.get_absolute_url())
+    weighed = found.weighings.filter(lot__isnull=False).select_related("lot")
+    codes = ", ".join(sorted({line.lot.code for line in weighed if line.lot is not None}))
+    told = f"It gave no lot. In it is {codes}: trace those." if codes else "Nothing is weighed into it yet."
+    return Subject("part_batch", found.number, title, (), found.get_absolute_url(), notes=(told,))
 
 
 def _order(words: str) -> Subject | None:

@@ -22,6 +22,7 @@ def trace_json(trace: Trace) -> dict[str, Any]:
         "went_into": {
             "lots": [_plain(asdict(lot)) for lot in trace.to_lots],
             "part_lots": [_plain(asdict(lot)) for lot in trace.to_part_lots],
+            "pots_of_parts": [_plain(asdict(pot)) for pot in trace.to_pots],
             "batches": [_batch(batch, trace.bars_of(batch.number)) for batch in trace.batches],
         },
         "bars": _bars(trace.bars),

@@ -184,7 +184,7 @@ def test_a_trace_asks_the_same_few_questions_however_much_it_finds(released, own
     line = made.weighings.first()
     code = line.lot.code
     for number in range(2):
-        with django_assert_num_queries(15):
+        with django_assert_num_queries(16):
             trace_page(find_subject(code))
         made.pk, made.number = None, f"X{number}"
         made.save(force_insert=True)
