@@ -12,7 +12,10 @@ from production.planning.repair import Rung
 
 @dataclass(frozen=True)
 class Change:
-    """One batch that the proposal moves or makes; `key` is what is ticked to take it over."""
+    """One batch that the proposal moves or makes; `key` is what is ticked to take it over.
+
+    `surplus_bars` of a new batch go on the shelf: good bars beyond those it is poured for, spares kept back.
+    """
 
     key: str
     name: str
@@ -22,6 +25,7 @@ class Change:
     pour_on: date
     release_on: date
     orders: tuple[str, ...]
+    surplus_bars: int
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,7 @@ def _change(shop: ShopPlan, plan: Plan, batch: PlannedBatch, before: PlannedBatc
         pour_on=batch.on(POUR),
         release_on=batch.on(RELEASE),
         orders=tuple(f"{bars} for order {number}" for number, bars in sorted(served.items())),
+        surplus_bars=max(way.net_bars - served.total(), 0) if before is None else 0,
     )
 
 

@@ -126,3 +126,10 @@ def test_two_batches_in_the_one_mold_on_one_day_are_told_on_the_board(owner, own
     words = owner_client.get(board).context["cannot_stay"]
     assert words == f"{second.number} cannot stay beside the others: work out a plan, or move one by hand."
     assert Batch.objects.count() == 2
+
+
+def test_parts_that_a_pour_lacks_are_listed_with_the_days_to_make_them(owner_client, batch):
+    """A seal on each of ten bars and one spare (10 %, at least 1); 1 to 90 days old on the pour day."""
+    (row,) = owner_client.get(reverse("production:plan-board")).context["parts"]
+    assert (row.part.key, row.pieces, row.batches) == ("seal", 11, (batch.number,))
+    assert (row.first_on, row.last_on) == (ahead(21 - 90), ahead(20))

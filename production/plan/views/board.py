@@ -17,6 +17,7 @@ from production.plan.changes import changes_of, rung_words
 from production.plan.forms import ProposeForm
 from production.plan.late_lines import cannot_stay_words, late_words, relief_words, useless_words
 from production.plan.models import BatchPin, PlanRun
+from production.plan.parts_ahead import parts_to_make
 from production.plan.records import ShopPlan, shop_plan
 from production.plan.week import week_list
 from production.planning.plan_json import input_hash
@@ -55,6 +56,7 @@ def plan_board(request: StaffRequest) -> HttpResponse:
         "pins": BatchPin.objects.select_related("batch__design"),
         "movable": [shop.batches[each.key] for each in shop.asked.movable],
         "cannot_stay": "" if rungs else cannot_stay_words(shop.asked),
+        "parts": parts_to_make(shop.calendar, today=shop.asked.today),
         "today": shop.asked.today,
     }
     return render(request, "production/plan_board/board.html", context)
