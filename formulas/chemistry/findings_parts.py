@@ -12,6 +12,9 @@ NAMES_SHOWN = 6
 # Castor oil is nine tenths ricinoleic acid. Most makers keep castor at 5 to 8 %; at 15 % bars stuck, at 20 and more
 # some were fine: common practice, no source.
 RICINOLEIC, MUCH_RICINOLEIC_PERCENT = "C18:1-OH", Decimal(11)
+# Coconut oil is two thirds lauric and myristic acid; a bar of little else is hard within hours: common practice, no
+# source.
+LAURIC, MYRISTIC, MUCH_LAURIC_PERCENT = "C12:0", "C14:0", Decimal(50)
 # How far a SAP reckoned from a make-up may stray from the given range before someone should look: the formula and a
 # measured make-up agree with sourced ranges to half a unit, so one percent is a real difference.
 SAP_DATA_TOLERANCE = Decimal("0.01")
@@ -22,6 +25,7 @@ def judge_parts(spec: FormulaSpec, result: FormulaResult) -> Iterator[Finding]:
     yield from _judge_sap_data(spec.fats)
     yield from _judge_purity(spec)
     yield from _judge_castor(spec.fats)
+    yield from _judge_lauric(spec.fats)
     unknown = [additive.name for additive in spec.additives if additive.alkali_demand_g_naoh_per_g is None]
     if unknown:
         yield note(
@@ -97,6 +101,23 @@ def _judge_castor(fats: tuple[Fat, ...]) -> Iterator[Finding]:
             f"Castor oil brings {figure_text(ricinoleic / grams, 0)} % ricinoleic acid: "
             "the loaf stays longer in the mold and may feel tacky.",
             "Plan a later unmolding, or see what your own batches say. Most formulas keep castor at 5 to 8 %.",
+        )
+
+
+def _judge_lauric(fats: tuple[Fat, ...]) -> Iterator[Finding]:
+    """Tell that a loaf of mostly coconut, babassu or palm kernel oil is hard, and brittle to cut, on the same day."""
+    grams = sum((fat.grams for fat in fats), Decimal(0))
+    short = sum(
+        fat.grams * sum(named_percents(fat.fatty_acids_percent).get(acid, Decimal(0)) for acid in (LAURIC, MYRISTIC))
+        for fat in fats
+    )
+    if grams and short / grams > MUCH_LAURIC_PERCENT:
+        yield note(
+            "cut-within-hours",
+            f"Lauric and myristic acid make up {figure_text(short / grams, 0)} % of the fats: "
+            "the loaf is hard within hours.",
+            "Cut it as soon as it is firm and cooled down, and set the cut of its designs to the day of the pour; "
+            "later it breaks under the wire.",
         )
 
 

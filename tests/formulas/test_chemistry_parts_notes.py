@@ -32,6 +32,20 @@ def test_case_c23_much_castor_is_told_and_not_forbidden(percent, told):
     assert result.stops == ()
 
 
+COCONUT = {"C12:0": dec("47.4"), "C14:0": dec("17.85")}  # USDA FoodData Central, SR Legacy 04047
+
+
+# Case C24: a bar of coconut alone must be cut within hours; 30 % coconut is an ordinary bar.
+@pytest.mark.parametrize(("percent", "told"), (("100", True), ("80", True), ("70", False), ("30", False)))
+def test_case_c24_a_coconut_loaf_is_cut_within_hours(percent, told):
+    share = dec(percent) / 100
+    coconut = Fat("Coconut", 1000 * share, Spread(dec(248), dec(257), dec(265)), fatty_acids_percent=COCONUT)
+    olive = Fat(OLIVE.name, 1000 * (1 - share), OLIVE.sap_koh_mg_per_g, fatty_acids_percent=OLIVE.fatty_acids_percent)
+    fats = (coconut, olive) if share < 1 else (coconut,)
+    spec = FormulaSpec("Case C24", dec("0.2"), fats, PURE_NAOH, LiquidRule("lye_concentration", dec(33)))
+    assert ("cut-within-hours" in codes(compute_formula(spec))) is told
+
+
 # Case C22: two tablespoons of honey (42 g) a pound of oils is 9.3 %, twice the highest habit of 1 tablespoon, 4.6 %.
 @pytest.mark.parametrize(("spoons", "percent", "asked"), (("2 tbsp", "9.3", True), ("1 tbsp", "4.6", False)))
 def test_case_c22_honey_by_the_spoon(spoons, percent, asked):
