@@ -223,6 +223,19 @@ class StepRecord(models.Model):
 class Deviation(models.Model):
     """What went otherwise than planned, what it may do, and what was decided."""
 
+    class Kind(models.TextChoices):
+        OTHER = "", "Something else"
+        WEIGHT = "weight", "Outside its band"
+        SPILLED = "spilled", "Something was spilled"
+        EXTRA = "extra", "Something went in that is not on the ticket"
+        OTHER_TUB = "other_tub", "Another tub went in"
+        LEFT_OUT = "left_out", "Something did not go in"
+        SWAPPED = "swapped", "Two jugs changed places"
+        COLOR = "color", "A jug has another color"
+        SEIZED = "seized", "The batter seized"
+        PART_BROKE = "part_broke", "A part broke"
+        SKIPPED = "skipped", "A step was skipped"
+
     class Decision(models.TextChoices):
         OPEN = "", "Not decided yet"
         ACCEPT = "accept", "Accepted"
@@ -234,6 +247,7 @@ class Deviation(models.Model):
     weighing = models.ForeignKey(Weighing, null=True, blank=True, on_delete=models.SET_NULL, related_name="deviations")
     at = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=12, choices=Kind.choices, blank=True)
     what = models.CharField("what happened", max_length=400)
     effect = models.CharField("what it may do", max_length=400, blank=True)
     decision = models.CharField(max_length=14, choices=Decision.choices, blank=True)
@@ -242,6 +256,9 @@ class Deviation(models.Model):
     )
     decided_at = models.DateTimeField(null=True, blank=True)
     decision_words = models.CharField(max_length=400, blank=True)
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
 
     class Meta:
         ordering = ["at", "pk"]

@@ -35,6 +35,14 @@ SHAPES = {
     BatchState.CANCELLED: "struck",
 }
 AT_THE_BENCH = (BatchState.PLANNED, BatchState.IN_PROCESS, BatchState.POURED, BatchState.CUT, BatchState.HELD)
+MAKING = (
+    BatchState.IN_PROCESS,
+    BatchState.POURED,
+    BatchState.CUT,
+    BatchState.CURING,
+    BatchState.READY_FOR_REVIEW,
+    BatchState.HELD,
+)
 
 
 @dataclass(frozen=True)
@@ -122,6 +130,10 @@ class BatchPage:
     @property
     def can_hold(self) -> bool:
         return BatchState.HELD in MOVES[self.batch.state]
+
+    @property
+    def can_go_otherwise(self) -> bool:
+        return self.batch.state in MAKING
 
     def has_row(self, form: str, row: int) -> bool:
         """Whether the line or deviation that a form belongs to still waits for it."""

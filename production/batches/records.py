@@ -100,8 +100,13 @@ def _input(weighing: Weighing, known: dict[int, FrozenMaterial]) -> WeighedInput
 
 
 def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
-    """Return what is in the pot; with ``planned_too`` what is not weighed yet counts as planned."""
-    inputs = tuple(
+    """Return what is in the pot, sorted; with ``planned_too`` what is not weighed yet counts as planned."""
+    return fill_pot(in_pot_of(batch, planned_too=planned_too))
+
+
+def in_pot_of(batch: Batch, *, planned_too: bool = False) -> tuple[InPot, ...]:
+    """Return what is in the pot line by line."""
+    return tuple(
         InPot(
             item.material,
             item.expected_grams if planned_too else item.grams or Decimal(0),
@@ -111,7 +116,6 @@ def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
         for item in weighed_inputs(batch)
         if planned_too or item.grams is not None
     )
-    return fill_pot(inputs)
 
 
 COPIED = (

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from production.batches.views import bench, course, papers, planning
+from production.batches.views import bench, course, otherwise, papers, planning
 
 urlpatterns = [
     path("plan/", planning.plan, name="plan"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("bench/<slug:number>/weigh/<int:pk>/undo/", bench.batch_undo, name="batch-undo"),
     path("bench/<slug:number>/weigh/<int:pk>/leave-out/", bench.batch_leave_out, name="batch-leave-out"),
     path("bench/<slug:number>/extra/", bench.batch_extra, name="batch-extra"),
+    path("bench/<slug:number>/otherwise/", otherwise.batch_otherwise, name="batch-otherwise"),
     path("bench/<slug:number>/pour/", course.batch_pour, name="batch-pour"),
     path("bench/<slug:number>/cut/", course.batch_cut, name="batch-cut"),
     path("bench/<slug:number>/hold/", course.batch_hold, name="batch-hold"),

@@ -124,7 +124,8 @@ def _batch_pot(
 
 def _weighed_use(row: Weighing, prices: dict[int, Decimal]) -> MaterialUse:
     own = lot_price_per_gram(row.lot) if row.lot else None
-    grams = row.planned_grams if row.actual_grams is None else row.actual_grams
+    # What was spilled beside the pot is paid for all the same.
+    grams = (row.planned_grams if row.actual_grams is None else row.actual_grams) + row.spilled_grams
     return MaterialUse(row.material.name, grams, prices.get(row.material_id) if own is None else own)
 
 

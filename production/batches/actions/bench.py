@@ -9,10 +9,12 @@ from django.utils import timezone
 from production.batch_states import BatchState, may_move
 from production.batches.actions.rescheduling import move_steps
 from production.batches.actions.writing import (
+    figures_now,
     finish_step,
     judge_yield,
     locked_batch,
     note_deviation,
+    note_judged,
     recompute_superfat,
 )
 from production.batches.asked import BatchRefusal
@@ -83,18 +85,30 @@ def weigh_line(
             "what happened: the batch then inherits what is in the other one."
         )
     weighing.scale, weighing.on_scale = scale_of_line(weighing, named=scale, grams=grams, on=on)
-    if is_other_soap:
-        what = f"{lot.code} went in instead of {weighing.lot}. {what_happened.strip()}"
-        note_deviation(batch=batch, weighing=weighing, by=by, what=what)
+    odd = _odd_words(weighing, lot, grams, is_in_band=is_in_band, is_other_soap=is_other_soap)
+    before = figures_now(batch) if odd else None
     draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
     weighing.lot, weighing.actual_grams = lot, grams
     weighing.weighed_at, weighing.weighed_by = timezone.now(), by
     weighing.save(update_fields=["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by"])
-    if not is_in_band:
-        what = f"{weighing.material}: {format_grams(grams)} weighed, {format_grams(weighing.planned_grams)} planned."
-        note_deviation(batch=batch, weighing=weighing, by=by, what=f"{what} {what_happened.strip()}")
-    recompute_superfat(batch)
+    if before is None:
+        recompute_superfat(batch)
+        return weighing
+    kind = Deviation.Kind.OTHER_TUB if is_other_soap else Deviation.Kind.WEIGHT
+    what = f"{odd} {what_happened.strip()}"
+    note_judged(batch=batch, before=before, weighing=weighing, by=by, what=what, kind=kind)
     return weighing
+
+
+def _odd_words(weighing: Weighing, lot: Lot, grams: Decimal, *, is_in_band: bool, is_other_soap: bool) -> str:
+    """Say how a weighing departs from the ticket; nothing when it does not."""
+    said = []
+    if is_other_soap:
+        said.append(f"{lot.code} went in instead of {weighing.lot}.")
+    if not is_in_band:
+        planned = format_grams(weighing.planned_grams)
+        said.append(f"{weighing.material}: {format_grams(grams)} weighed, {planned} planned.")
+    return " ".join(said)
 
 
 @transaction.atomic
@@ -116,8 +130,11 @@ def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
     before = {"lot": str(weighing.lot), "grams": grams, "by": str(weighing.weighed_by_id)}
     note_event(by=by, verb="undo_weighing", subject=batch, text=text, before=before)
     _settle_deviations(weighing, reason, by=by)
-    if weighing.phase == Weighing.Phase.EXTRA:
+    if weighing.phase == Weighing.Phase.EXTRA and not weighing.spilled_grams:
         weighing.delete()
+    elif weighing.phase == Weighing.Phase.EXTRA:
+        weighing.actual_grams = Decimal(0)  # what was spilled of it stays written down
+        weighing.save(update_fields=["actual_grams"])
     else:
         _make_open(weighing)
     recompute_superfat(batch)
@@ -125,12 +142,12 @@ def undo_weighing(*, weighing_id: int, reason: str, by: User) -> Weighing:
 
 
 def _make_open(weighing: Weighing) -> None:
-    """Wait for the scale again. A line of own soap still names the lot it is planned from."""
+    """Wait for the scale again. A line of own soap still names the lot it is planned from; what was spilled is gone."""
     if weighing.lot is not None and not weighing.lot.contents:
         weighing.lot = None
     weighing.actual_grams = weighing.weighed_at = weighing.weighed_by = None
-    weighing.scale, weighing.spilled_grams = "", Decimal(0)
-    weighing.save(update_fields=["lot", "actual_grams", "scale", "weighed_at", "weighed_by", "spilled_grams"])
+    weighing.scale, weighing.on_scale = "", None
+    weighing.save(update_fields=["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by"])
 
 
 def _settle_deviations(weighing: Weighing, reason: str, *, by: User) -> None:

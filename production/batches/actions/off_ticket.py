@@ -1,4 +1,4 @@
-"""What really went in beside the ticket: a line left out, something that is not on it, something spilled."""
+"""What really went in beside the ticket: a line left out, another tub, something not on it, something spilled."""
 
 from datetime import date
 from decimal import Decimal
@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from production.batch_states import BatchState
 from production.batches.actions.bench import draw, locked_weighing, need_state
-from production.batches.actions.writing import locked_batch, note_deviation, recompute_superfat
+from production.batches.actions.writing import figures_now, locked_batch, note_judged, noted_before
 from production.batches.asked import BatchRefusal
-from production.batches.models import Weighing
+from production.batches.models import Batch, Deviation, Weighing
 from production.stock.models import Lot
 from soapshop.models import User
 from soapshop.units import format_grams, round_grams
@@ -26,12 +26,53 @@ def leave_out(*, weighing_id: int, what_happened: str, by: User) -> Weighing:
         raise BatchRefusal(f"{weighing.material} is weighed already. Undo that weighing first.")
     if not what_happened.strip():
         raise BatchRefusal("Say in a few words why it is left out.")
+    before = figures_now(batch)
+    _put_in_nothing(weighing, by=by)
+    what = f"{weighing.material} was left out ({format_grams(weighing.planned_grams)} planned). {what_happened.strip()}"
+    note_judged(batch=batch, before=before, weighing=weighing, by=by, what=what, kind=Deviation.Kind.LEFT_OUT)
+    return weighing
+
+
+def _put_in_nothing(weighing: Weighing, *, by: User) -> None:
     weighing.actual_grams, weighing.weighed_at, weighing.weighed_by = Decimal(0), timezone.now(), by
     weighing.save(update_fields=["actual_grams", "weighed_at", "weighed_by"])
-    what = f"{weighing.material} was left out ({format_grams(weighing.planned_grams)} planned). {what_happened.strip()}"
-    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
-    recompute_superfat(batch)
-    return weighing
+
+
+@transaction.atomic
+def take_other_tub(
+    *,
+    weighing_id: int,
+    lot_code: str,
+    grams: Decimal,
+    on: date,
+    what_happened: str,
+    by: User,
+    typed_once: UUID | None = None,
+) -> Weighing:
+    """Note that a tub of another material went in where a line of the ticket was to go.
+
+    The line counts as nothing, the other tub as what it is; together they are one deviation. The same form sent twice
+    has one effect.
+    """
+    batch, weighing = locked_weighing(weighing_id)
+    taken = batch.weighings.filter(typed_once=typed_once).first() if typed_once else None
+    if taken is not None:
+        return taken
+    need_state(batch, BatchState.IN_PROCESS)
+    if weighing.is_weighed:
+        raise BatchRefusal(f"{weighing.material} is weighed already. Undo that weighing first.")
+    lot = _lot_of(lot_code)
+    if lot.material_id == weighing.material_id:
+        raise BatchRefusal(f"{lot.code} holds {lot.material}, as the ticket says. Weigh it as that line.")
+    if grams <= 0:
+        raise BatchRefusal("The scale shows more than nothing. Type the grams that went in.")
+    before = figures_now(batch)
+    _put_in_nothing(weighing, by=by)
+    extra = _weigh_extra(batch, lot, grams, portion=weighing.portion_letter, on=on, by=by, typed_once=typed_once)
+    what = f"{format_grams(grams)} of {lot.material} ({lot.code}) went in instead of {weighing.material}."
+    what = f"{what} {what_happened.strip()}"
+    note_judged(batch=batch, before=before, weighing=extra, by=by, what=what, kind=Deviation.Kind.OTHER_TUB)
+    return extra
 
 
 @transaction.atomic
@@ -54,19 +95,35 @@ def add_unplanned(
     if taken is not None:
         return taken
     need_state(batch, BatchState.IN_PROCESS)
-    lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
-    if lot is None:
-        raise BatchRefusal(f"There is no lot “{lot_code.strip()[:40]}”. Receive it under Stores first.")
+    lot = _lot_of(lot_code)
     if grams <= 0 or not what_happened.strip():
         raise BatchRefusal("Type the grams that went in, and in a few words what happened.")
+    before = figures_now(batch)
+    weighing = _weigh_extra(batch, lot, grams, on=on, by=by, typed_once=typed_once)
+    what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
+    note_judged(batch=batch, before=before, weighing=weighing, by=by, what=what, kind=Deviation.Kind.EXTRA)
+    return weighing
+
+
+def _lot_of(code: str) -> Lot:
+    lot = Lot.objects.select_related("material").filter(code__iexact=code.strip()).first()
+    if lot is None:
+        raise BatchRefusal(f"There is no lot “{code.strip()[:40]}”. Receive it under Stores first.")
+    return lot
+
+
+def _weigh_extra(
+    batch: Batch, lot: Lot, grams: Decimal, *, on: date, by: User, typed_once: UUID | None, portion: str = ""
+) -> Weighing:
     draw(lot, grams, on=on, by=by, batch=batch, note="Not on the ticket")
     last = batch.weighings.order_by("-position").first()
-    weighing = Weighing.objects.create(
+    return Weighing.objects.create(
         batch=batch,
         position=1 if last is None else last.position + 1,
         phase=Weighing.Phase.EXTRA,
         tolerance_class=Weighing.ToleranceClass.MINOR,
         material=lot.material,
+        portion_letter=portion,
         planned_grams=Decimal(0),
         accept_low_grams=Decimal(0),
         accept_high_grams=Decimal(0),
@@ -76,19 +133,20 @@ def add_unplanned(
         weighed_by=by,
         typed_once=typed_once,
     )
-    what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
-    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
-    recompute_superfat(batch)
-    return weighing
 
 
 @transaction.atomic
-def spill_weighed(*, weighing_id: int, grams: Decimal, what_happened: str, by: User) -> Weighing:
+def spill_weighed(
+    *, weighing_id: int, grams: Decimal, what_happened: str, by: User, typed_once: UUID | None = None
+) -> Weighing:
     """Take what was spilled of a weighed line out of the pot; it is gone from its lot all the same.
 
-    It becomes a deviation. The superfat, and all that follows from the weights, counts what is left.
+    It becomes a deviation. The superfat, and all that follows from the weights, counts what is left. The same form
+    sent twice has one effect.
     """
     batch, weighing = locked_weighing(weighing_id)
+    if noted_before(typed_once) is not None:
+        return weighing
     need_state(batch, BatchState.IN_PROCESS)
     grams = round_grams(grams)
     weighed = weighing.actual_grams or Decimal(0)
@@ -100,9 +158,10 @@ def spill_weighed(*, weighing_id: int, grams: Decimal, what_happened: str, by: U
         raise BatchRefusal(f"{format_grams(weighed)} of {weighing.material} were weighed in. Type at most that.")
     if not what_happened.strip():
         raise BatchRefusal("Say in a few words what happened.")
+    before = figures_now(batch)
     weighing.actual_grams, weighing.spilled_grams = weighed - grams, weighing.spilled_grams + grams
     weighing.save(update_fields=["actual_grams", "spilled_grams"])
     what = f"{format_grams(grams)} of {weighing.material} were spilled. {what_happened.strip()}"
-    note_deviation(batch=batch, weighing=weighing, by=by, what=what)
-    recompute_superfat(batch)
+    kind = Deviation.Kind.SPILLED
+    note_judged(batch=batch, before=before, weighing=weighing, by=by, what=what, kind=kind, typed_once=typed_once)
     return weighing

@@ -2,13 +2,15 @@
 
 from datetime import date
 from decimal import Decimal
+from uuid import UUID
 
 from django.utils import timezone
 
 from production.batches.asked import BatchRefusal
+from production.batches.effects import PotFigures, effect_words, pot_figures
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
 from production.batches.pot import pot_superfat
-from production.batches.records import pot_of
+from production.batches.records import in_pot_of, plan_of, pot_of
 from production.batches.yields import judged_yield, yield_facts
 from production.yield_points import outside
 from soapshop.audit import note_event
@@ -39,11 +41,62 @@ def _stored(percent: Decimal) -> Decimal:
     return max(min(percent, FARTHEST_PERCENT), -FARTHEST_PERCENT).quantize(Decimal("0.0001"))
 
 
-def note_deviation(*, batch: Batch, by: User, what: str, weighing: Weighing | None = None) -> Deviation:
-    """Write down what went otherwise than planned; it stays open until somebody decides."""
-    deviation = Deviation.objects.create(batch=batch, weighing=weighing, by=by, what=what.strip()[:400])
+def note_deviation(
+    *,
+    batch: Batch,
+    by: User,
+    what: str,
+    weighing: Weighing | None = None,
+    kind: str = "",
+    effect: str = "",
+    typed_once: UUID | None = None,
+) -> Deviation:
+    """Write down what went otherwise than planned; it stays open until somebody decides.
+
+    The caller holds the lock on the batch; the same form sent twice is written down once.
+    """
+    known = noted_before(typed_once)
+    if known is not None:
+        return known
+    deviation = Deviation.objects.create(
+        batch=batch,
+        weighing=weighing,
+        by=by,
+        what=what.strip()[:400],
+        kind=kind,
+        effect=effect[:400],
+        typed_once=typed_once,
+    )
     note_event(by=by, verb="note_deviation", subject=batch, text=deviation.what)
     return deviation
+
+
+def noted_before(typed_once: UUID | None) -> Deviation | None:
+    return Deviation.objects.filter(typed_once=typed_once).first() if typed_once else None
+
+
+def figures_now(batch: Batch) -> PotFigures:
+    """Return what follows from the weights so far, the rest as planned; reads the lines anew."""
+    batch.refresh_from_db()
+    return pot_figures(in_pot_of(batch, planned_too=True))
+
+
+def note_judged(
+    *,
+    batch: Batch,
+    before: PotFigures,
+    by: User,
+    what: str,
+    kind: str,
+    weighing: Weighing | None = None,
+    typed_once: UUID | None = None,
+) -> Deviation:
+    """Write a deviation down once its weights are written: its effect is what they changed in the pot."""
+    effect = effect_words(before, figures_now(batch), floor_percent=plan_of(batch).superfat_floor_percent)
+    recompute_superfat(batch)
+    return note_deviation(
+        batch=batch, by=by, what=what, weighing=weighing, kind=kind, effect=effect, typed_once=typed_once
+    )
 
 
 def judge_yield(batch: Batch, *keys: str, reason: str, by: User) -> None:

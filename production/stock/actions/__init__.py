@@ -11,6 +11,7 @@ from production.stock.actions.lots import (
     weigh_back,
 )
 from production.stock.actions.parts import (
+    break_parts,
     clear_part_lot,
     count_parts,
     hold_part_lot,
@@ -23,6 +24,7 @@ from production.stock.actions.suppliers import change_supplier, save_supplier
 
 __all__ = [
     "StockRefusal",
+    "break_parts",
     "change_supplier",
     "clear_part_lot",
     "count_parts",
