@@ -4,6 +4,7 @@ from production.batches.urls import urlpatterns as batch_urls
 from production.costing.urls import urlpatterns as costing_urls
 from production.cure.urls import urlpatterns as cure_urls
 from production.labels.urls import urlpatterns as label_urls
+from production.leftovers.urls import urlpatterns as leftover_urls
 from production.part_batches.urls import urlpatterns as part_batch_urls
 from production.plan.urls import urlpatterns as plan_urls
 from production.scales.urls import urlpatterns as scale_urls
@@ -16,6 +17,7 @@ from production.trouble.urls import urlpatterns as trouble_urls
 app_name = "production"
 urlpatterns = [
     *part_batch_urls,
+    *leftover_urls,
     *batch_urls,
     *costing_urls,
     *cure_urls,

@@ -14,6 +14,7 @@ from production.batches.cautions import Caution, cautions
 from production.batches.faces import small_face
 from production.batches.frozen import FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
+from production.batches.outcome import Outcome, outcome_of
 from production.batches.pictures import drawn_bar
 from production.batches.pot import rescue
 from production.batches.records import plan_of, pot_of
@@ -84,6 +85,7 @@ class BatchPage:
     superfat_is_low: bool
     is_lye_heavy: bool
     rescue: tuple[tuple[str, Decimal], ...]
+    outcome: Outcome
 
     @property
     def oils_weighed(self) -> Decimal:
@@ -214,6 +216,7 @@ def batch_page(batch: Batch, *, today: date) -> BatchPage:
         superfat_is_low=is_low,
         is_lye_heavy=is_lye_heavy,
         rescue=_rescue(batch, plan) if is_low else (),
+        outcome=outcome_of(batch, is_weighed_out=all(row.is_weighed for row in weighings), today=today),
     )
 
 

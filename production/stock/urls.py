@@ -1,6 +1,6 @@
 from django.urls import path
 
-from production.stock.views import lots, part_lots, shelf
+from production.stock.views import lots, part_lots, repack, shelf
 
 urlpatterns = [
     path("stores/", shelf.stores, name="stores"),
@@ -13,6 +13,7 @@ urlpatterns = [
     path("stores/lots/<slug:code>/weigh-back/", lots.lot_weigh_back, name="lot-weigh-back"),
     path("stores/lots/<slug:code>/take-out/", lots.lot_take_out, name="lot-take-out"),
     path("stores/lots/<slug:code>/use-by/", lots.lot_use_by, name="lot-use-by"),
+    path("stores/lots/<slug:code>/repack/", repack.lot_repack, name="lot-repack"),
     path("stores/parts/new/", part_lots.part_lot_new, name="part-lot-new"),
     path("stores/parts/<slug:code>/", part_lots.part_lot, name="part-lot"),
     path("stores/parts/<slug:code>/count/", part_lots.part_lot_count, name="part-lot-count"),
