@@ -25,6 +25,17 @@ class ColorDose:
     carrier_grams_per_gram: Decimal = Decimal(0)  # grows with the color, beside the fixed grams
 
 
+@dataclass(frozen=True)
+class WetAddition:
+    """A liquid stirred into one jug, on top of its batter; the fractions are by mass of the liquid."""
+
+    name: str
+    percent_of_batter: Decimal
+    water_fraction: Decimal = Decimal(1)
+    fat_fraction: Decimal = Decimal(0)
+    naoh_demand_g_per_g: Decimal = Decimal(0)
+
+
 @dataclass(frozen=True, kw_only=True)
 class JugSpec:
     """What one jug of batter gets; the same letter may be poured in more than one place."""
@@ -35,6 +46,7 @@ class JugSpec:
     colors: tuple[ColorDose, ...] = ()
     accent_extra_percent: Decimal = Decimal(0)
     added_water_grams: Decimal = Decimal(0)
+    wet: WetAddition | None = None
     trace: str = "light"
     pour_order: int = 1
     note: str = ""

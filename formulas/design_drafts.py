@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from formulas.cross_section import ColorDose, DesignCell, JugSpec, SwirlShare
+from formulas.cross_section import ColorDose, DesignCell, JugSpec, SwirlShare, WetAddition
 from formulas.cross_section import DesignRow as Layer
 from formulas.models import ColorBlend, Material, Part, Portion
 from formulas.routes import Step
@@ -35,6 +35,8 @@ class CellDraft:
     carrier_oil: Material | None = None
     carrier_per_gram: Decimal = Decimal(0)
     is_carrier_extra: bool = False
+    wet_liquid: Material | None = None
+    wet_percent: Decimal = Decimal(0)
     note: str = ""
     colors: tuple[ColorDraft, ...] = ()
 
@@ -91,6 +93,19 @@ def drawn_drops(layers: Sequence[LayerDraft]) -> tuple[SwirlShare, ...]:
     )
 
 
+def wet_addition(liquid: Material | None, percent: Decimal) -> WetAddition | None:
+    """Return what is stirred into a jug, with the figures of the liquid."""
+    if liquid is None or not percent:
+        return None
+    return WetAddition(
+        name=liquid.name,
+        percent_of_batter=percent,
+        water_fraction=Decimal(1) if liquid.water_percent is None else liquid.water_percent / 100,
+        fat_fraction=(liquid.fat_percent or Decimal(0)) / 100,
+        naoh_demand_g_per_g=liquid.alkali_demand_g_naoh_per_g or Decimal(0),
+    )
+
+
 def _jug(cell: CellDraft) -> dict[str, Any]:
     """Return what the jug holds, whatever shape it is poured in."""
     jug = JugSpec(
@@ -108,6 +123,7 @@ def _jug(cell: CellDraft) -> dict[str, Any]:
             for color in cell.colors
         ),
         accent_extra_percent=cell.accent_percent,
+        wet=wet_addition(cell.wet_liquid, cell.wet_percent),
         trace=cell.trace,
         pour_order=cell.pour_order,
         note=cell.note,

@@ -6,6 +6,7 @@ from typing import Any, Literal, cast
 from formulas import geometry
 from formulas.cross_section import ColorDose, DesignCell, JugSpec, SwirlShare
 from formulas.cross_section import DesignRow as RowDrawing
+from formulas.design_drafts import wet_addition
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl
 from formulas.models import Design, DesignPart, DesignRow, Mold, Part, Portion
 from formulas.routes import Step
@@ -26,6 +27,7 @@ def mold_of(mold: Mold) -> geometry.Mold:
             height_mm=mold.height_mm or NO_SIZE,
             rows=mold.rows or 0,
             columns=mold.columns or 0,
+            layers=mold.layers,
         )
     if mold.kind == kind.CAVITY:
         return geometry.CavityMold(cavity_ml=mold.cavity_ml or NO_SIZE, cavities=mold.cavities or 0)
@@ -91,6 +93,7 @@ def _jug(portion: Portion) -> dict[str, Any]:
             for color in portion.colors.all()
         ),
         accent_extra_percent=portion.accent_percent,
+        wet=wet_addition(portion.wet_liquid, portion.wet_percent),
         trace=portion.trace,
         pour_order=portion.pour_order,
         note=portion.note,

@@ -79,17 +79,21 @@ class LoafMold:
 
 @dataclass(frozen=True)
 class SlabMold:
-    """A flat box, cut into a grid of rows × columns; the fill height is the thickness of the bars."""
+    """A flat box, cut into a grid of rows × columns; the fill height is the thickness of the bars.
+
+    With several layers of bars the block is cut level as well, and a bar is that part of the fill height.
+    """
 
     length_mm: Decimal
     width_mm: Decimal
     height_mm: Decimal
     rows: int
     columns: int
+    layers: int = 1
 
     def __post_init__(self) -> None:
         _need_sizes(length=self.length_mm, width=self.width_mm, height=self.height_mm)
-        _need_counts(rows=self.rows, columns=self.columns)
+        _need_counts(rows=self.rows, columns=self.columns, layers=self.layers)
 
     @property
     def base_cm2(self) -> Decimal:
@@ -101,13 +105,13 @@ class SlabMold:
 
     @property
     def gross_bars(self) -> int:
-        return self.rows * self.columns
+        return self.rows * self.columns * self.layers
 
     def fill_height_mm(self, volume_ml: Decimal) -> Decimal:
         return _height_in(self, volume_ml, base_mm2=self.length_mm * self.width_mm, height_mm=self.height_mm)
 
     def bar_size(self, fill_height_mm: Decimal | None = None) -> BarSize:
-        thickness_mm = _fill(fill_height_mm, self.height_mm)
+        thickness_mm = _fill(fill_height_mm, self.height_mm) / self.layers
         long_mm, short_mm = self.length_mm / self.columns, self.width_mm / self.rows
         return BarSize(long_mm, short_mm, thickness_mm, long_mm * short_mm * thickness_mm / CUBIC_MM_PER_ML)
 

@@ -3,12 +3,15 @@
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from formulas.chemistry.results import FormulaResult
 from formulas.cross_section import (
     MILLIGRAM,
     ColorDose,
     DesignRow,
+    JugSpec,
     PortionError,
     SwirlShare,
+    WetAddition,
     jug_specs,
     portion_shares,
     split_grams,
@@ -29,6 +32,21 @@ class BatterMade:
     oils_grams: Decimal
     water_grams: Decimal | None = None
     superfat_fraction: Decimal | None = None
+    naoh_g_per_g_oils: Decimal | None = None  # pure, at a superfat of 0; tells what an acid liquid takes of the lye
+
+    @classmethod
+    def of(cls, result: FormulaResult) -> "BatterMade":
+        """Return the batter of a computed formula. Raises PortionError while it cannot be made."""
+        if result.batch_grams is None or not result.oils_grams:
+            raise PortionError("This formula cannot be made as it stands. Look at the formula first.")
+        whole = result.pure_naoh_at_zero_superfat_grams
+        return cls(
+            batter_grams=result.batch_grams,
+            oils_grams=result.oils_grams,
+            water_grams=result.water_in_batch_grams,
+            superfat_fraction=None if result.superfat is None else result.superfat.planned / 100,
+            naoh_g_per_g_oils=None if whole is None else whole / result.oils_grams,
+        )
 
 
 @dataclass(frozen=True)
@@ -59,9 +77,16 @@ class PortionPlan:
     pour_order: int
     note: str
     added_water_grams: Decimal = Decimal(0)
+    wet: WetAddition | None = None
+    wet_grams: Decimal = Decimal(0)  # on top of the batter, as the oil that is extra
     water_percent: Decimal | None = None
     superfat_fraction: Decimal | None = None
     warnings: tuple[str, ...] = ()
+
+    @property
+    def is_apart(self) -> bool:
+        """Whether what goes into this jug alone makes its superfat or its water differ from the pot's."""
+        return bool(self.held_back_oil_grams or self.extra_oil_grams or self.wet_grams or self.added_water_grams)
 
 
 def portion_plan(
@@ -110,7 +135,9 @@ def portion_plan(
                 trace=spec.trace,
                 pour_order=spec.pour_order,
                 note=spec.note,
-                added_water_grams=spec.added_water_grams,
+                wet=spec.wet,
+                wet_grams=_wet_grams(spec, batter[letter]),
+                added_water_grams=spec.added_water_grams + _wet_water(spec, batter[letter]),
             )
         )
     finished = (_with_warnings(_with_shares_of_pot(jug, tuple(jugs), made), made) for jug in jugs)
@@ -120,12 +147,20 @@ def portion_plan(
 def jug_superfat_fraction(
     jug: PortionPlan, *, pot_batter_grams: Decimal, pot_oils_grams: Decimal, made: BatterMade
 ) -> Decimal | None:
-    """Return the superfat of one jug: its share of the pot's lye against all fat that is in the jug."""
+    """Return the superfat of one jug: its share of the pot's lye against all fat that is in the jug.
+
+    Lye is counted in grams of oils it turns to soap; what an acid liquid takes of it is gone before that.
+    """
     if made.superfat_fraction is None:
         return None
     pot_share = jug.from_pot_grams / pot_batter_grams
     fats = pot_share * pot_oils_grams + jug.held_back_oil_grams + jug.extra_oil_grams
-    return 1 - (1 - made.superfat_fraction) * made.oils_grams * pot_share / fats
+    lye_for_oils = (1 - made.superfat_fraction) * made.oils_grams * pot_share
+    if jug.wet is not None:
+        fats += jug.wet_grams * jug.wet.fat_fraction
+        if made.naoh_g_per_g_oils:
+            lye_for_oils -= jug.wet_grams * jug.wet.naoh_demand_g_per_g / made.naoh_g_per_g_oils
+    return 1 - lye_for_oils / fats
 
 
 def most_color_teaspoons(oils_grams: Decimal, *, tsp_per_pound: Decimal = TINTS_LATHER_TSP_PER_POUND) -> Decimal:
@@ -135,6 +170,27 @@ def most_color_teaspoons(oils_grams: Decimal, *, tsp_per_pound: Decimal = TINTS_
 
 def water_fraction_with(batter_grams: Decimal, water_grams: Decimal, added_water_grams: Decimal) -> Decimal:
     return (water_grams + added_water_grams) / (batter_grams + added_water_grams)
+
+
+def stirred_in_fraction(rows: tuple[DesignRow, ...], drops: tuple[SwirlShare, ...] = ()) -> Decimal:
+    """Return what the liquids of all jugs add to a gram of batter, so that the molds are not filled too high."""
+    specs = jug_specs(rows, drops)
+    return sum(
+        (
+            share * wet.percent_of_batter / 100
+            for letter, share in portion_shares(rows, drops).items()
+            if (wet := specs[letter].wet) is not None
+        ),
+        Decimal(0),
+    )
+
+
+def _wet_grams(spec: JugSpec, batter_grams: Decimal) -> Decimal:
+    return (batter_grams * spec.wet.percent_of_batter / 100).quantize(MILLIGRAM) if spec.wet else Decimal(0)
+
+
+def _wet_water(spec: JugSpec, batter_grams: Decimal) -> Decimal:
+    return _wet_grams(spec, batter_grams) * spec.wet.water_fraction if spec.wet else Decimal(0)
 
 
 def _color(dose: ColorDose, oils_grams: Decimal) -> ColorPlan:
@@ -155,7 +211,9 @@ def _with_shares_of_pot(jug: PortionPlan, jugs: tuple[PortionPlan, ...], made: B
     if made.water_grams is None:
         return replace(jug, superfat_fraction=superfat)
     water = made.water_grams * jug.from_pot_grams / pot_batter
-    percent = 100 * water_fraction_with(jug.batter_grams + jug.extra_oil_grams, water, jug.added_water_grams)
+    # Water apart from the rest of what was stirred in: the whole liquid weighs, its water alone is counted.
+    dry = jug.wet_grams * (1 - jug.wet.water_fraction) if jug.wet else Decimal(0)
+    percent = 100 * water_fraction_with(jug.batter_grams + jug.extra_oil_grams + dry, water, jug.added_water_grams)
     return replace(jug, superfat_fraction=superfat, water_percent=percent)
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING, Decimal
 
+from formulas.fills import BatterSize, FillFactor, sized_by
 from formulas.geometry import (
     ML_PER_CUBIC_INCH,
     CavityMold,
@@ -17,43 +18,6 @@ from formulas.geometry import (
 GRAMS_PER_OUNCE = Decimal("28.349523125")  # exact by definition, international yard and pound agreement of 1959
 USUAL_HEADROOM_FRACTION = Decimal("0.025")  # 2 to 5 % for air and rim: common practice, no source
 USUAL_VESSEL_LOSS_FRACTION = Decimal("0.015")  # 1 to 2 % of the batter stays in each vessel: common practice, no source
-
-
-@dataclass(frozen=True)
-class BatterSize:
-    """What a formula makes at the size it is written in."""
-
-    oils_grams: Decimal
-    batter_grams: Decimal
-    batter_ml: Decimal
-
-    def __post_init__(self) -> None:
-        if not 0 < self.oils_grams <= self.batter_grams or self.batter_ml <= 0:
-            raise MoldError("This formula makes no batter yet. Add its oils, lye and liquid first.")
-
-    @property
-    def density_g_per_ml(self) -> Decimal:
-        return self.batter_grams / self.batter_ml
-
-    @property
-    def oils_g_per_ml(self) -> Decimal:
-        return self.oils_grams / self.batter_ml
-
-
-@dataclass(frozen=True)
-class FillSeen:
-    """One past batch: its oils and the volume it really filled."""
-
-    oils_grams: Decimal
-    filled_ml: Decimal
-
-
-@dataclass(frozen=True)
-class FillFactor:
-    """The formula's own oils per ml of mold, and how many batches stand behind it."""
-
-    oils_g_per_ml: Decimal
-    batches: int
 
 
 @dataclass(frozen=True)
@@ -112,17 +76,20 @@ def scale_to_mold_volume(
     molds: int = 1,
     headroom_fraction: Decimal = USUAL_HEADROOM_FRACTION,
     vessel_loss_fraction: Decimal = Decimal(0),
+    stirred_in_fraction: Decimal = Decimal(0),
     own_fill: FillFactor | None = None,
 ) -> ScalePlan:
     """Return the batch that fills the molds up to the headroom.
 
-    The vessel loss is made in addition. The formula's own measured fill beats its computed density.
+    The vessel loss is made in addition; liquids stirred into single jugs, as a fraction of the batter, take room from
+    it. The formula's own measured fill beats its computed density.
     """
     if molds < 1:
         raise MoldError("A batch fills at least one mold. Correct the number of molds.")
     size = sized_by(size, own_fill)
     in_mold_ml = mold.volume_ml * (1 - _part(headroom_fraction, "headroom"))
-    made_ml = in_mold_ml * molds / (1 - _part(vessel_loss_fraction, "loss in the vessels"))
+    poured_ml = in_mold_ml * molds / (1 + _part(stirred_in_fraction, "liquid stirred in"))
+    made_ml = poured_ml / (1 - _part(vessel_loss_fraction, "loss in the vessels"))
     plan = scale_to_factor(size, made_ml / size.batter_ml)
     return replace(
         plan,
@@ -168,7 +135,7 @@ def bars_by_fill(
     else:
         per_mold, mold_ml, height_mm = mold.cavities, bar_ml * mold.cavities, None
     _need_room(mold_ml, mold, headroom_fraction)
-    thickness_mm = mold.bar_thickness_mm if isinstance(mold, LoafMold) else height_mm
+    thickness_mm = _thickness(mold, mold_ml)
     return _bars_in_molds(size, wanted, per_mold, mold_ml, height_mm, thickness_mm)
 
 
@@ -193,19 +160,6 @@ def bars_by_thickness(
         )
     per_mold = replace(mold, bar_thickness_mm=thickness_mm).bars_after_trim(end_trim_mm)
     return _bars_in_molds(size, wanted, per_mold, mold_ml, mold.fill_height_mm(mold_ml), thickness_mm)
-
-
-def own_fill_factor(fills: tuple[FillSeen, ...]) -> FillFactor:
-    """Return the measured oils per ml over all past fills of this formula."""
-    if not fills or any(fill.oils_grams <= 0 or fill.filled_ml <= 0 for fill in fills):
-        raise MoldError("No measured fill yet. After the pour, enter the oils and the volume they filled.")
-    oils_grams = sum((fill.oils_grams for fill in fills), Decimal(0))
-    return FillFactor(oils_grams / sum((fill.filled_ml for fill in fills), Decimal(0)), len(fills))
-
-
-def sized_by(size: BatterSize, own_fill: FillFactor | None) -> BatterSize:
-    """Return the size with its volume by the formula's own fill, when one was measured."""
-    return replace(size, batter_ml=size.oils_grams / own_fill.oils_g_per_ml) if own_fill else size
 
 
 def oils_oz_per_cubic_inch(oils_g_per_ml: Decimal) -> Decimal:
@@ -237,7 +191,7 @@ def _bars_in_molds(
 
 def _thickness(mold: Mold, in_mold_ml: Decimal) -> Decimal | None:
     if isinstance(mold, SlabMold):
-        return mold.fill_height_mm(in_mold_ml)
+        return mold.fill_height_mm(in_mold_ml) / mold.layers
     return None if isinstance(mold, CavityMold) else mold.bar_thickness_mm
 
 

@@ -4,16 +4,10 @@ from decimal import Decimal
 
 from formulas.chemistry.results import FormulaResult
 from formulas.design_records import mold_of
+from formulas.fills import BatterSize, FillFactor
 from formulas.geometry import MoldError
 from formulas.models import FormulaRevision, Mold
-from formulas.scaling import (
-    BarsWanted,
-    BatterSize,
-    FillFactor,
-    ScalePlan,
-    scale_to_bars,
-    scale_to_mold_volume,
-)
+from formulas.scaling import BarsWanted, ScalePlan, scale_to_bars, scale_to_mold_volume
 
 HUNDRED = Decimal(100)
 # What a bar still holds when it is sold, percent of its weight: common practice, no source.
@@ -21,13 +15,21 @@ USUAL_CURED_MOISTURE_PERCENT = Decimal(10)
 LEAST_KEPT_FRACTION = Decimal("0.5")
 
 
+def own_fill(revision: FormulaRevision) -> FillFactor | None:
+    """Return the fill a person typed for this revision, else the one that its own batches showed, if any."""
+    if revision.oils_per_ml is not None:
+        return FillFactor(revision.oils_per_ml, 0)
+    seen = revision.seen_oils_per_ml
+    return None if seen is None else FillFactor(seen, revision.seen_fills)
+
+
 def batter_size(revision: FormulaRevision, result: FormulaResult | None) -> BatterSize:
     """Return what the formula makes. Raises MoldError with the mend when a density is missing."""
     if result is None or result.batch_grams is None or result.oils_grams is None:
         raise MoldError("This formula cannot be made as it stands. Mend what is said above first.")
-    volume = result.batter_volume_ml
-    if volume is None and revision.oils_per_ml is not None:
-        volume = result.oils_grams / revision.oils_per_ml
+    volume, own = result.batter_volume_ml, own_fill(revision)
+    if volume is None and own is not None:
+        volume = result.oils_grams / own.oils_g_per_ml
     if volume is None:
         raise MoldError(
             "How much of this formula fills a mold cannot be reckoned, because the density of an oil is missing. "
@@ -43,16 +45,17 @@ def mold_scale(
     *,
     molds: int = 1,
     vessel_loss_fraction: Decimal = Decimal(0),
+    stirred_in_fraction: Decimal = Decimal(0),
 ) -> ScalePlan:
     """Return the batch that fills so many molds up to their headroom."""
-    own = revision.oils_per_ml
     return scale_to_mold_volume(
         batter_size(revision, result),
         mold_of(mold),
         molds=molds,
         headroom_fraction=mold.headroom_percent / HUNDRED,
         vessel_loss_fraction=vessel_loss_fraction,
-        own_fill=None if own is None else FillFactor(own, 1),
+        stirred_in_fraction=stirred_in_fraction,
+        own_fill=own_fill(revision),
     )
 
 

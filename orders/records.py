@@ -8,7 +8,7 @@ from django.db.models import prefetch_related_objects
 
 from formulas.design_records import EVERY_BAR, design_drawing
 from formulas.drawing import DrawnBar
-from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, PortionColor
+from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, Portion
 from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits
 from orders.models import Customer, Order, OrderLine
 from soapshop.frozen_json import from_json, to_json
@@ -87,19 +87,19 @@ def avoid_hits_of(order: Order) -> dict[int, tuple[AvoidHit, ...]]:
 
 
 def ingredients_of_lines(lines: Sequence[OrderLine]) -> dict[int, tuple[Ingredient, ...]]:
-    """Return what goes into the bars of each line, by line: formula in use, colors, the parts asked for.
+    """Return what goes into the bars of each line, by line: formula in use, what goes into jugs, the parts asked for.
 
-    Three queries, however many lines there are.
+    Four queries, however many lines there are.
     """
     formulas = _formula_materials({line.design.formula_id for line in lines})
-    colors = _color_materials({line.design_id for line in lines})
+    jugs = _jug_materials({line.design_id for line in lines})
     parts = _part_materials({finish.part_id for line in lines for finish in line.finishes.all()})
     return {
         line.pk: tuple(
             dict.fromkeys(
                 (
                     *formulas[line.design.formula_id],
-                    *colors[line.design_id],
+                    *jugs[line.design_id],
                     *(item for finish in line.finishes.all() for item in parts[finish.part_id]),
                 )
             )
@@ -126,7 +126,7 @@ def _formula_materials(formula_ids: set[int]) -> defaultdict[int, list[Ingredien
     return found
 
 
-def _color_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
+def _jug_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
     found: defaultdict[int, list[Ingredient]] = defaultdict(list)
     rows = PortionColor.objects.filter(portion__row__design__in=design_ids)
     read = rows.select_related("material", "portion__row").only(
@@ -134,6 +134,12 @@ def _color_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]
     )
     for row in read.order_by("portion__letter", "pk"):
         found[row.portion.row.design_id].append(_ingredient(row.material, f"jug {row.portion.letter}"))
+    jugs = Portion.objects.filter(row__design__in=design_ids).exclude(carrier_oil=None, wet_liquid=None)
+    beside = ("carrier_oil", "wet_liquid")
+    columns = [f"{name}__{column}" for name in beside for column in ("name", "kind", "avoid_groups")]
+    for jug in jugs.select_related("row", *beside).only("letter", "row__design", *columns).order_by("letter", "pk"):
+        for material in filter(None, (jug.carrier_oil, jug.wet_liquid)):
+            found[jug.row.design_id].append(_ingredient(material, f"jug {jug.letter}"))
     return found
 
 

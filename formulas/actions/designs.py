@@ -30,6 +30,8 @@ CELL_FIGURES = (
     "carrier_oil",
     "carrier_per_gram",
     "is_carrier_extra",
+    "wet_liquid",
+    "wet_percent",
     "note",
 )
 

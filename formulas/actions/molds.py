@@ -17,11 +17,16 @@ class MoldRefusal(Exception):
 
 
 @transaction.atomic
-def create_mold(*, kind: str, figures: dict[str, Any], by: User) -> Mold:
-    mold = Mold(kind=kind, **figures)
+def create_mold(*, kind: str, figures: dict[str, Any], by: User, box: Mold | None = None) -> Mold:
+    """Add a mold; with ``box`` it is another way to fill that one, and there are as many of it."""
+    mold = Mold(kind=kind, box=box, **figures)
+    if box is not None:
+        mold.box = box.box or box
+        mold.owned = mold.box.owned
     _judge(mold)
     mold.save(force_insert=True)
-    note_event(by=by, verb="create_mold", subject=mold, text=f"Added the mold {mold.name}.", after=figures)
+    text = f"Added the mold {mold.name}." if box is None else f"Added {mold.name}, another way to fill {mold.box_name}."
+    note_event(by=by, verb="create_mold", subject=mold, text=text, after=figures)
     return mold
 
 
@@ -35,6 +40,8 @@ def save_mold(*, mold_id: int, figures: dict[str, Any], by: User) -> Mold:
         setattr(mold, field, wanted)
     _judge(mold)
     mold.save(update_fields=list(after))
+    if "owned" in after:
+        mold.other_ways.update(owned=mold.owned)
     note_event(by=by, verb="save_mold", subject=mold, text=f"Changed the mold {mold.name}.", before=before, after=after)
     return mold
 

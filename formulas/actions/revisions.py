@@ -172,3 +172,14 @@ def _write_lines(revision: FormulaRevision, lines: Sequence[LineDraft]) -> None:
         )
         for position, line in enumerate(lines)
     )
+
+
+@transaction.atomic
+def note_seen_fill(*, revision_id: int, oils_per_ml: Decimal | None, batches: int, by: User) -> FormulaRevision:
+    """Write down what the batches of a revision filled; the next one is sized by it unless a person typed a fill."""
+    revision = FormulaRevision.objects.select_for_update().get(pk=revision_id)
+    revision.seen_oils_per_ml, revision.seen_fills = oils_per_ml, batches
+    revision.save(update_fields=["seen_oils_per_ml", "seen_fills"])
+    text = f"Fill measured in {batches} batch{'es' * (batches != 1)}: {oils_per_ml} g of oils a ml."
+    note_event(by=by, verb="note_seen_fill", subject=revision, text=text)
+    return revision

@@ -8,15 +8,9 @@ from django.http import QueryDict
 
 from formulas.design_drafts import DesignDraft, DesignPartDraft, LayerDraft
 from formulas.forms.boxes import count_box, decimal_box, form_faults, row_formset, speak_plainly, with_more_rows
-from formulas.forms.cells import (
-    MOST_COLORS,
-    USUAL_COLORS,
-    CellForm,
-    CellFormSet,
-    cell_initial,
-    fresh_cell,
-    type_fresh_cell,
-)
+from formulas.forms.cell_rows import cell_initial, fresh_cell, type_fresh_cell
+from formulas.forms.cells import CellForm, CellFormSet
+from formulas.forms.jugs import MOST_COLORS, USUAL_COLORS
 from formulas.models import Design, DesignRow, Part
 from soapshop.units import plain
 

@@ -1,5 +1,6 @@
 """A mold as a form: sizes in mm or inches, only those its kind needs."""
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -12,11 +13,12 @@ from formulas.models import Mold
 Kind = Mold.Kind
 SIZES: dict[str, tuple[str, ...]] = {
     Kind.LOAF: ("length_mm", "width_mm", "height_mm", "bar_thickness_mm", "end_trim_mm"),
-    Kind.SLAB: ("length_mm", "width_mm", "height_mm", "rows", "columns"),
+    Kind.SLAB: ("length_mm", "width_mm", "height_mm", "rows", "columns", "layers"),
     Kind.CAVITY: ("cavity_ml", "cavities"),
     Kind.COLUMN: ("diameter_mm", "length_mm", "bar_thickness_mm", "end_trim_mm"),
 }
-MAY_BE_EMPTY = ("end_trim_mm", "usable_bars")
+MAY_BE_EMPTY = ("end_trim_mm", "layers", "usable_bars")
+MOST_EMPTY_PERCENT = 90  # a deep box poured as a thin slab
 
 
 class MoldForm(forms.ModelForm):
@@ -26,6 +28,9 @@ class MoldForm(forms.ModelForm):
     diameter_mm = LengthField(label="Diameter, inside")
     bar_thickness_mm = LengthField(label="A bar is cut", help_text="How thick each bar is cut.")
     end_trim_mm = LengthField(label="Trimmed at each end", required=False)
+    filled_to = LengthField(
+        label="Or: filled to", required=False, help_text="The height of the batter. It sets what is left empty."
+    )
 
     class Meta:
         model = Mold
@@ -38,6 +43,7 @@ class MoldForm(forms.ModelForm):
             "bar_thickness_mm",
             "rows",
             "columns",
+            "layers",
             "cavity_ml",
             "cavities",
             "end_trim_mm",
@@ -49,6 +55,7 @@ class MoldForm(forms.ModelForm):
         widgets = {
             "rows": count_box(),
             "columns": count_box(),
+            "layers": count_box(),
             "cavity_ml": decimal_box("ml"),
             "cavities": count_box(),
             "usable_bars": count_box("bars"),
@@ -59,6 +66,7 @@ class MoldForm(forms.ModelForm):
             "rows": "Rows it is cut into",
             "columns": "Columns it is cut into",
             "cavity_ml": "One cavity holds",
+            "layers": "Layers of bars, one over the other",
             "cavities": "Cavities",
             "headroom_percent": "Left empty at the top",
             "is_shelved": "No longer used",
@@ -68,7 +76,10 @@ class MoldForm(forms.ModelForm):
     def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.kind = self.instance.kind = kind
-        shown = ("name", *SIZES[kind], "usable_bars", "headroom_percent", "owned", "is_shelved")
+        fill = ("headroom_percent",) if kind == Kind.CAVITY else ("headroom_percent", "filled_to")
+        # How many there are of a box is said where the box itself stands.
+        owned = () if self.instance.box_id else ("owned",)
+        shown = ("name", *SIZES[kind], "usable_bars", *fill, *owned, "is_shelved")
         self.fields = {name: self.fields[name] for name in shown}
         for name in SIZES[kind]:
             self.fields[name].required = name not in MAY_BE_EMPTY
@@ -90,12 +101,25 @@ class MoldForm(forms.ModelForm):
         cleaned = super().clean() or {}
         if "end_trim_mm" in self.fields and cleaned.get("end_trim_mm") is None and "end_trim_mm" not in self.errors:
             cleaned["end_trim_mm"] = Mold._meta.get_field("end_trim_mm").default
+        if "layers" in self.fields and "layers" not in self.errors:
+            cleaned["layers"] = cleaned.get("layers") or 1
+        self._clean_fill(cleaned)
         headroom = cleaned.get("headroom_percent")
-        if headroom is not None and not 0 <= headroom < 50:
-            self.add_error("headroom_percent", "Leave between 0 and 50 percent of the height empty.")
+        if headroom is not None and not 0 <= headroom < MOST_EMPTY_PERCENT:
+            self.add_error("headroom_percent", "Leave between 0 and 90 percent of the height empty.")
         if not self.errors:
             self._reckon_bars(cleaned)
         return cleaned
+
+    def _clean_fill(self, cleaned: dict[str, Any]) -> None:
+        """A height that was typed says how much is left empty, to the hundredth of a percent."""
+        filled, tall = cleaned.pop("filled_to", None), cleaned.get("height_mm") or cleaned.get("length_mm")
+        if filled is None or tall is None:
+            return
+        if not 0 < filled <= tall:
+            self.add_error("filled_to", "The batter stands above 0 and no higher than the mold. Measure it again.")
+            return
+        cleaned["headroom_percent"] = (100 * (1 - filled / tall)).quantize(Decimal("0.01"))
 
     def _reckon_bars(self, cleaned: dict[str, Any]) -> None:
         """Judge the sizes together, and fill the good bars in where the box was left empty."""

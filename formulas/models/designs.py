@@ -26,6 +26,7 @@ class DesignQuerySet(models.QuerySet["Design"]):
             "rows__portions__colors__material",
             "rows__portions__colors__blend",
             "rows__portions__carrier_oil",
+            "rows__portions__wet_liquid",
             "parts__part__ingredients__material",
             "steps",
         )
@@ -142,6 +143,12 @@ class Portion(models.Model):
         "oil to wet a gram of color, grams", max_digits=4, decimal_places=2, default=Decimal(0)
     )
     is_carrier_extra = models.BooleanField("oil comes on top of the batch", default=False)
+    wet_liquid = models.ForeignKey(
+        Material, null=True, blank=True, on_delete=models.PROTECT, related_name="+", verbose_name="liquid stirred in"
+    )
+    wet_percent = models.DecimalField(
+        "liquid on top, percent of the jug's batter", max_digits=5, decimal_places=2, default=Decimal(0)
+    )
     note = models.CharField(max_length=200, blank=True)
 
     class Meta:
@@ -157,6 +164,11 @@ class Portion(models.Model):
                 condition=Q(carrier_per_gram=0) | Q(carrier_per_gram__gt=0, carrier_oil__isnull=False),
                 name="carrier_oil_has_a_name",
                 violation_error_message="Say which oil wets the colors, or set its grams to 0.",
+            ),
+            models.CheckConstraint(
+                condition=Q(wet_percent=0) | Q(wet_percent__gt=0, wet_percent__lte=50, wet_liquid__isnull=False),
+                name="stirred_in_has_a_name",
+                violation_error_message="Say which liquid is stirred in, at most 50 percent, or set it to 0.",
             ),
         ]
 

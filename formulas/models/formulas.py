@@ -70,6 +70,16 @@ class FormulaRevision(models.Model):
     oils_per_ml = models.DecimalField(
         "own measured fill, grams of oils a ml", max_digits=6, decimal_places=4, null=True, blank=True
     )
+    # What the shop's own batches showed, written after each pour whose fill was measured.
+    seen_oils_per_ml = models.DecimalField(
+        "fill measured in batches, grams of oils a ml",
+        max_digits=6,
+        decimal_places=4,
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    seen_fills = models.PositiveSmallIntegerField("batches whose fill was measured", default=0, editable=False)
     cure_days = models.PositiveSmallIntegerField(default=42)
     least_cure_days = models.PositiveSmallIntegerField(default=28)
     process_note = models.TextField(blank=True)

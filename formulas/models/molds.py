@@ -26,6 +26,7 @@ class Mold(models.Model):
     diameter_mm = models.DecimalField(null=True, blank=True, **LENGTH)
     bar_thickness_mm = models.DecimalField(null=True, blank=True, **LENGTH)
     rows = models.PositiveSmallIntegerField("slab rows", null=True, blank=True)
+    layers = models.PositiveSmallIntegerField("layers of bars", default=1, validators=[MinValueValidator(1)])
     columns = models.PositiveSmallIntegerField("slab columns", null=True, blank=True)
     cavity_ml = models.DecimalField("volume of one cavity, ml", max_digits=8, decimal_places=2, null=True, blank=True)
     cavities = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -35,6 +36,14 @@ class Mold(models.Model):
     )
     headroom_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("2.5"))
     owned = models.PositiveSmallIntegerField("how many you own", default=1)
+    box = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="other_ways",
+        verbose_name="another way to fill",
+    )
     is_shelved = models.BooleanField("no longer used", default=False)
 
     class Meta:
@@ -65,3 +74,8 @@ class Mold(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("formulas:mold", args=[self.pk])
+
+    @property
+    def box_name(self) -> str:
+        """Return the thing on the shelf that is full while this way is poured; fetch the box with it."""
+        return self.box.name if self.box else self.name

@@ -11,7 +11,7 @@ from formulas.design_records import drawing_drops, drawing_rows, face_mm, is_rou
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl, Picture, bar_cross_section_svg
 from formulas.geometry import MoldError
 from formulas.models import Design, FormulaRevision, Mold, Portion
-from formulas.portions import BatterMade, PortionPlan, portion_plan
+from formulas.portions import BatterMade, PortionPlan, portion_plan, stirred_in_fraction
 from formulas.pour_records import design_pour_findings, design_pour_time
 from formulas.pouring import PourTime
 from formulas.records import ONE_KILOGRAM, reckon_revision
@@ -104,17 +104,17 @@ def _filling(design: Design, revision: FormulaRevision, workshop: Workshop) -> F
     loss = USUAL_VESSEL_LOSS_FRACTION * len(portion_shares(rows, drops))
     least = workshop.least_superfat_percent
     small = reckon_revision(revision, least_superfat_percent=least).result
-    plan = mold_scale(revision, small, design.mold, vessel_loss_fraction=loss)
-    result = reckon_revision(revision, oils_grams=plan.oils_grams, least_superfat_percent=least).result
-    if result is None or result.batch_grams is None or result.oils_grams is None:
-        raise MoldError("This formula cannot be made as it stands. Look at the formula first.")
-    made = BatterMade(
-        batter_grams=result.batch_grams,
-        oils_grams=result.oils_grams,
-        water_grams=result.water_in_batch_grams,
-        superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
+    plan = mold_scale(
+        revision,
+        small,
+        design.mold,
+        vessel_loss_fraction=loss,
+        stirred_in_fraction=stirred_in_fraction(rows, drops),
     )
-    jugs = portion_plan(rows, made, drops=drops)
+    result = reckon_revision(revision, oils_grams=plan.oils_grams, least_superfat_percent=least).result
+    if result is None:
+        raise MoldError("This formula cannot be made as it stands. Look at the formula first.")
+    jugs = portion_plan(rows, BatterMade.of(result), drops=drops)
     lye = result.lye_concentration_percent or HUNDRED
     return Filling(
         revision=revision,

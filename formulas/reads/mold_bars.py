@@ -6,11 +6,12 @@ from decimal import Decimal
 from functools import partial
 
 from formulas.design_records import mold_of
+from formulas.fills import sized_by
 from formulas.geometry import ColumnMold, LoafMold, MoldError
 from formulas.models import FormulaRevision, Mold
 from formulas.records import reckon_revision
-from formulas.scaling import BarsWanted, FillFactor, ScalePlan, bars_by_fill, bars_by_thickness, sized_by
-from formulas.size_records import HUNDRED, batter_size, kept_fraction
+from formulas.scaling import BarsWanted, ScalePlan, bars_by_fill, bars_by_thickness
+from formulas.size_records import HUNDRED, batter_size, kept_fraction, own_fill
 from soapshop.quantity import QuantityRefused, mass_grams
 
 MOST_BARS = 10_000
@@ -37,8 +38,7 @@ def mold_bars(
     try:
         cured_grams = mass_grams(typed_cured, default_unit="gram")
         result = reckon_revision(revision).result
-        own = revision.oils_per_ml
-        size = sized_by(batter_size(revision, result), None if own is None else FillFactor(own, 1))
+        size = sized_by(batter_size(revision, result), own_fill(revision))
         wanted = BarsWanted(int(typed_bars), cured_grams, kept_fraction(result))
         shape = mold_of(mold)
     except (MoldError, QuantityRefused) as refusal:

@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from formulas.chemistry.results import FormulaResult
 from formulas.design_records import mold_of
 from formulas.drawing import Picture, mold_cut_plan_svg
-from formulas.geometry import CavityMold, MoldError
+from formulas.fills import FillFactor
+from formulas.geometry import BarSize, CavityMold, MoldError
 from formulas.models import Formula, FormulaRevision, Mold
 from formulas.records import reckon_revision
-from formulas.scaling import ScalePlan
-from formulas.size_records import kept_fraction, mold_scale
+from formulas.scaling import ScalePlan, oils_oz_per_cubic_inch
+from formulas.size_records import kept_fraction, mold_scale, own_fill
 
 MM_PER_INCH = Decimal("25.4")  # exact by definition, international yard and pound agreement of 1959
 
@@ -31,6 +33,24 @@ class MoldFill:
     revision: FormulaRevision
     plan: ScalePlan
     cured_bar_grams: Decimal | None
+    own: FillFactor | None  # what the size was reckoned by, where it was not the density
+
+    @property
+    def oz_per_cubic_inch(self) -> Decimal:
+        """The figure makers quote: ounces of oils for a cubic inch of the batter in the mold."""
+        return oils_oz_per_cubic_inch(self.plan.oils_grams / self.plan.batter_ml)
+
+
+@dataclass(frozen=True)
+class FillWay:
+    """One way to fill a box: how it is cut, how high it is filled, and what it takes of the chosen formula."""
+
+    mold: Mold
+    fill_height_mm: Decimal | None
+    bar: BarSize | None
+    volume_ml: Decimal | None
+    plan: ScalePlan | None
+    is_here: bool
 
 
 def mold_rows(*, with_shelved: bool) -> list[MoldRow]:
@@ -87,4 +107,32 @@ def mold_fill(mold: Mold, typed_formula: str) -> tuple[MoldFill | None, str]:
         cured = None if fresh is None else fresh * kept_fraction(reckoning.result)
     except MoldError as refusal:
         return None, str(refusal)
-    return MoldFill(revision, plan, cured), ""
+    return MoldFill(revision, plan, cured, own_fill(revision)), ""
+
+
+def sizes_of_box(box: Mold | None) -> dict[str, Decimal | None]:
+    """Return what another way to fill a box begins with."""
+    return {} if box is None else {name: getattr(box, name) for name in ("length_mm", "width_mm", "height_mm")}
+
+
+def ways_to_fill(mold: Mold, revision: FormulaRevision | None) -> tuple[FillWay, ...]:
+    """Return the ways to fill this box, the plain one first; with a formula, what each takes of it."""
+    box = mold.box or mold
+    ways = [box, *box.other_ways.filter(is_shelved=False)]
+    result = None if revision is None else reckon_revision(revision).result
+    return tuple(_way(each, revision, result, is_here=each.pk == mold.pk) for each in ways)
+
+
+def _way(mold: Mold, revision: FormulaRevision | None, result: FormulaResult | None, *, is_here: bool) -> FillWay:
+    plan, height, bar = None, None, None
+    try:
+        shape = mold_of(mold)
+        volume = shape.volume_ml * (1 - mold.headroom_percent / 100)
+        if not isinstance(shape, CavityMold):
+            height = shape.fill_height_mm(volume)
+            bar = shape.bar_size(height)
+        if revision is not None:
+            plan = mold_scale(revision, result, mold)
+    except MoldError:
+        return FillWay(mold, height, bar, None, None, is_here)
+    return FillWay(mold, height, bar, volume, plan, is_here)

@@ -88,6 +88,7 @@ def _form_page(request: StaffRequest, form: DesignForm, drawing: Drawing, kept: 
     if request.htmx:
         return render(request, "formulas/components/design_preview.html", context)
     context |= {"colorants": color_names(), "oils": material_names(Material.Kind.FAT)}
+    context["liquids"] = material_names(Material.Kind.LIQUID)
     return render(request, "formulas/design_form.html", context)
 
 

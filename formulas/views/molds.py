@@ -9,7 +9,7 @@ from formulas.actions.molds import MoldRefusal, create_mold, save_mold
 from formulas.forms.molds import MoldForm
 from formulas.models import Mold
 from formulas.reads.mold_bars import mold_bars
-from formulas.reads.molds import cut_plan, formulas_to_try, mold_fill, mold_row, mold_rows
+from formulas.reads.molds import cut_plan, formulas_to_try, mold_fill, mold_row, mold_rows, sizes_of_box, ways_to_fill
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
@@ -21,7 +21,7 @@ def mold_list(request: StaffRequest) -> HttpResponse:
 
 @require_GET
 def mold(request: StaffRequest, pk: int) -> HttpResponse:
-    shown = get_object_or_404(Mold, pk=pk)
+    shown = get_object_or_404(Mold.objects.select_related("box"), pk=pk)
     chosen = request.GET.get("formula", "")
     fill, refusal = mold_fill(shown, chosen)
     bars, cured = request.GET.get("bars", "").strip(), request.GET.get("cured", "").strip()
@@ -29,6 +29,7 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
     context = {
         "mold": shown,
         "row": mold_row(shown),
+        "fillings": ways_to_fill(shown, fill.revision if fill else None),
         "picture": cut_plan(shown),
         "formulas": formulas_to_try(),
         "chosen": chosen,
@@ -46,19 +47,26 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "POST"])
 def mold_new(request: StaffRequest) -> HttpResponse:
-    kind = request.POST.get("kind") or request.GET.get("kind", "")
+    kind, box = request.POST.get("kind") or request.GET.get("kind", ""), _box(request)
     if kind not in Mold.Kind.values:
-        return render(request, "formulas/mold_kind.html", {"kinds": Mold.Kind})
-    form = MoldForm(request.POST or None, kind=kind, instance=Mold())
+        return render(request, "formulas/mold_kind.html", {"box": box})
+    form = MoldForm(request.POST or None, kind=kind, instance=Mold(box=box, **sizes_of_box(box)))
     if form.is_valid():
         try:
-            made = create_mold(kind=kind, figures=form.cleaned_data, by=request.user)
+            made = create_mold(kind=kind, figures=form.cleaned_data, box=box, by=request.user)
         except MoldRefusal as refusal:
             form.add_error(None, str(refusal))
         else:
             messages.success(request, f"{made.name} is in the book.")
             return redirect(made)
-    return render(request, "formulas/mold_form.html", {"form": form, "kind": Mold.Kind(kind)})
+    return render(request, "formulas/mold_form.html", {"form": form, "kind": Mold.Kind(kind), "box": box})
+
+
+def _box(request: StaffRequest) -> Mold | None:
+    """Return the mold that the new one is to be another way to fill."""
+    typed = request.POST.get("box") or request.GET.get("box", "")
+    is_number = typed.isascii() and typed.isdecimal() and len(typed) < 13
+    return get_object_or_404(Mold, pk=int(typed)) if is_number else None
 
 
 @require_http_methods(["GET", "POST"])

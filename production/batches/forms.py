@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from formulas.forms.boxes import LengthField
 from orders.forms.boxes import DayField, OnceField, day_box
 from production.batches.frozen import FrozenPart, FrozenPlan
 from production.batches.models import Deviation
@@ -108,6 +109,11 @@ class DoneOnField(DayField):
 class PourForm(forms.Form):
     in_molds = GramsField(required=False, label="In the molds, without the mold")
     left_in_pots = GramsField(required=False, label="Left in pot and jugs")
+    filled_to = LengthField(
+        required=False,
+        label="The batter stands in the mold",
+        help_text="From the bottom to its top, such as 62 mm. The next batch of this formula is sized by it.",
+    )
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -143,6 +143,9 @@ def _frozen_portions(design: Design, jugs: tuple[PortionPlan, ...]) -> tuple[Fro
                     held_back_grams=_grams(jug.held_back_oil_grams),
                     extra_oil_grams=_grams(jug.extra_oil_grams),
                     superfat_percent=_percent(jug.superfat_fraction),
+                    wet_liquid=portion.wet_liquid.name if portion.wet_liquid else "",
+                    wet_grams=_grams(jug.wet_grams),
+                    water_percent=None if jug.water_percent is None else _fine(jug.water_percent),
                 )
             )
     return tuple(cells)

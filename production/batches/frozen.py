@@ -109,6 +109,9 @@ class FrozenPortion:
     held_back_grams: Decimal = Decimal(0)  # of the batch's own oils, to wet the colors
     extra_oil_grams: Decimal = Decimal(0)  # on top of the batch
     superfat_percent: Decimal | None = None
+    wet_liquid: str = ""
+    wet_grams: Decimal = Decimal(0)  # stirred into this jug, on top of the batch
+    water_percent: Decimal | None = None
 
 
 @dataclass(frozen=True)

@@ -56,6 +56,7 @@ class Batch(models.Model):
     least_cure_days = models.PositiveSmallIntegerField()
     ready_seen_on = models.DateField(null=True, blank=True)
     in_molds_grams = MassField(null=True, blank=True)
+    filled_to_mm = models.DecimalField("batter stands so high", max_digits=6, decimal_places=1, null=True, blank=True)
     left_in_pots_grams = MassField(null=True, blank=True)
     bars_cut = models.PositiveIntegerField(null=True, blank=True)
     ends_grams = MassField(null=True, blank=True)

@@ -12,15 +12,10 @@ from formulas.dose_records import formula_doses
 from formulas.finishes import FinishError, finish_groups
 from formulas.geometry import MoldError
 from formulas.models import Design, FormulaRevision
-from formulas.portions import BatterMade, portion_plan
+from formulas.portions import BatterMade, portion_plan, stirred_in_fraction
 from formulas.records import reckon_revision
-from formulas.scaling import (
-    USUAL_VESSEL_LOSS_FRACTION,
-    BatterSize,
-    FillFactor,
-    ScalePlan,
-    scale_to_mold_volume,
-)
+from formulas.scaling import USUAL_VESSEL_LOSS_FRACTION, ScalePlan, scale_to_mold_volume
+from formulas.size_records import batter_size, own_fill
 from formulas.weighing import WeighingError, round_to_step
 from production.batches.asked import BatchAsk, BatchRefusal, known
 from production.batches.bench_time import bench_findings
@@ -61,13 +56,7 @@ def _sized(ask: BatchAsk, workshop: Workshop, rules: WeighRules) -> SizedBatch:
     scale = _scaled(ask, scented, jugs=len(portion_shares(rows, drops)), workshop=workshop)
     oils_grams = scale.oils_grams * ask.filled_fraction
     spec, result = weighable(ask.revision, oils_grams, scented=scented, workshop=workshop)
-    made = BatterMade(
-        batter_grams=known(result.batch_grams),
-        oils_grams=known(result.oils_grams),
-        water_grams=result.water_in_batch_grams,
-        superfat_fraction=None if result.superfat is None else result.superfat.planned / HUNDRED,
-    )
-    jugs = portion_plan(rows, made, drops=drops)
+    jugs = portion_plan(rows, BatterMade.of(result), drops=drops)
     check_held_back(ask.design, jugs, spec)
     lines = weigh_lines(ask.revision, ask.design, spec, result, jugs, rules)
     groups = finish_groups(ask.ordered_bars, ask.wants) if ask.ordered_bars else ()
@@ -95,21 +84,15 @@ def _scaled(ask: BatchAsk, scented: Decimal, *, jugs: int, workshop: Workshop) -
     if stops:
         raise BatchRefusal(f"{stops[0].text} {stops[0].mend}".strip())
     result = None if reckoning.spec is None else compute_formula(_with_scent(reckoning.spec, scented))
-    own = ask.revision.oils_per_ml
-    if result is None or result.batch_grams is None or (result.batter_volume_ml is None and own is None):
-        raise BatchRefusal(
-            "How much of this formula fills the mold cannot be computed, because a density is missing. "
-            "Enter the density of its oils, or the formula's own measured fill."
-        )
-    volume = result.batter_volume_ml if result.batter_volume_ml is not None else KILOGRAM / known(own)
-    size = BatterSize(oils_grams=KILOGRAM, batter_grams=result.batch_grams, batter_ml=volume)
+    size = batter_size(ask.revision, result)
     return scale_to_mold_volume(
         size,
         mold_of(ask.mold),
         molds=ask.mold_count,
         headroom_fraction=ask.mold.headroom_percent / HUNDRED,
         vessel_loss_fraction=USUAL_VESSEL_LOSS_FRACTION * jugs,
-        own_fill=None if own is None else FillFactor(own, 1),
+        stirred_in_fraction=stirred_in_fraction(drawing_rows(ask.design), drawing_drops(ask.design)),
+        own_fill=own_fill(ask.revision),
     )
 
 

@@ -187,6 +187,8 @@ def _in_the_jug(jug: FrozenPortion) -> Iterable[PortionColor]:
         yield PortionColor(f"{jug.carrier_oil} held back", jug.held_back_grams.quantize(CENTIGRAM))
     if jug.extra_oil_grams:
         yield PortionColor(f"{jug.carrier_oil} on top", jug.extra_oil_grams.quantize(CENTIGRAM))
+    if jug.wet_grams:
+        yield PortionColor(f"{jug.wet_liquid} on top", jug.wet_grams.quantize(CENTIGRAM))
 
 
 def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[ProcessStep]:

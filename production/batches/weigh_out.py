@@ -95,11 +95,12 @@ def weigh_lines(
     jugs: tuple[PortionPlan, ...],
     rules: WeighRules,
 ) -> tuple[PlannedLine, ...]:
-    """Return the lines in order of use: those of the formula, then the colors and the extra oils of the jugs."""
+    """Return the lines in order of use: the formula, then the colors, the extra oils and the liquids of the jugs."""
     return (
         *formula_lines(revision, spec, result, rules),
         *_colors(design, jugs, rules),
         *_extra_oils(design, jugs, rules),
+        *_stirred_in(design, jugs, rules),
     )
 
 
@@ -183,6 +184,28 @@ def _extra_oils(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules
         dose = round_to_step(grams, rules.dose_step)
         found.append(planned_line(Phase.PORTION, Tolerance.MINOR, oils[letter], dose, rules, letter))
     return tuple(found)
+
+
+def _stirred_in(design: Design, jugs: tuple[PortionPlan, ...], rules: WeighRules) -> tuple[PlannedLine, ...]:
+    """Return the liquids that go into single jugs, on top of the batch."""
+    liquids = {
+        portion.letter: portion.wet_liquid
+        for row in design.rows.all()
+        for portion in row.portions.all()
+        if portion.wet_liquid is not None
+    }
+    return tuple(
+        planned_line(
+            Phase.PORTION,
+            Tolerance.MINOR,
+            liquids[jug.letter],
+            round_to_step(jug.wet_grams, rules.dose_step),
+            rules,
+            jug.letter,
+        )
+        for jug in jugs
+        if jug.wet_grams > 0
+    )
 
 
 def check_held_back(design: Design, jugs: tuple[PortionPlan, ...], spec: FormulaSpec) -> None:

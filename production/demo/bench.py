@@ -26,7 +26,14 @@ def make_batch(batch_id: int, stage: str, *, pour: date, today: date, by: User) 
     if stage == "weighing":
         return
     in_molds = (batch.batter_grams * Decimal("0.985")).quantize(Decimal(1))
-    batch = pour_batch(batch_id=batch_id, on=pour, in_molds_grams=in_molds, reason="Alkali check before the cut", by=by)
+    batch = pour_batch(
+        batch_id=batch_id,
+        on=pour,
+        in_molds_grams=in_molds,
+        filled_to_mm=_stands(batch) if stage == "poured" else None,
+        reason="Alkali check before the cut",
+        by=by,
+    )
     if stage == "poured":
         return
     _cut(batch, on=pour + timedelta(days=1), by=by)
@@ -38,6 +45,12 @@ def make_batch(batch_id: int, stage: str, *, pour: date, today: date, by: User) 
             decide_deviation(
                 deviation_id=deviation.pk, decision="accept", words="Inside what the superfat allows.", by=by
             )
+
+
+def _stands(batch: Batch) -> Decimal:
+    """Return how high the batter of a loaf stands: a millimeter above what was planned."""
+    mold = batch.mold
+    return ((mold.height_mm or Decimal(0)) * (1 - mold.headroom_percent / 100) + 1).quantize(Decimal("0.1"))
 
 
 def _place(batch: Batch) -> int:

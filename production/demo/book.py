@@ -163,6 +163,15 @@ def _molds(book: Book, *, by: User) -> None:
         sizes = {key: size if isinstance(size, int) else Decimal(str(size)) for key, size in figures.items()}
         wanted = {"name": name, "usable_bars": bars, "owned": owned, "headroom_percent": Decimal("2.5"), **sizes}
         book.molds[name] = create_mold(kind=kind, figures=wanted, by=by)
+    _poured_flat(book, by=by)
+
+
+def _poured_flat(book: Book, *, by: User) -> None:
+    """The long loaf filled low and cut into a grid: eight thin bars for a soap dish."""
+    box = book.molds["Long loaf, 12 bars"]
+    sizes = {"length_mm": box.length_mm, "width_mm": box.width_mm, "height_mm": box.height_mm}
+    cut = {"rows": 2, "columns": 4, "usable_bars": 8, "headroom_percent": Decimal("53.85")}
+    create_mold(kind="slab", figures={"name": "Long loaf, poured flat", **sizes, **cut}, box=box, by=by)
 
 
 def _parts(book: Book, shelf: Shelf, *, by: User) -> None:

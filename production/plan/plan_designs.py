@@ -33,7 +33,7 @@ def new_ways(mold: Mold, workshop: Workshop, pot_liters: Decimal | None = None) 
     except MoldError:
         return ()
     return tuple(
-        MoldYield(f"{filled} × {mold.name}", filled * mold.usable_bars, net, mold.name, filled)
+        MoldYield(f"{filled} × {mold.name}", filled * mold.usable_bars, net, mold.box_name, filled)
         for filled in range(1, mold.owned + 1)
         if (most_bars is None or filled * mold.usable_bars <= most_bars)
         and (net := net_bars(filled * mold.usable_bars, workshop))
@@ -46,7 +46,7 @@ def batch_way(batch: Batch, promised: int) -> MoldYield:
         batch.number,
         max(batch.bars_cut or batch.planned_bars, promised, 1),
         promised,
-        batch.mold.name,
+        batch.mold.box_name,
         batch.mold_count,
         is_for_new=False,
     )

@@ -82,7 +82,7 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
     if held:
         _read_held(draft, today)
     live = Batch.objects.filter(status__in=(BatchState.PLANNED.value, *STARTED))
-    batches = list(live.select_related("design", "mold", "revision").prefetch_related("steps", "serves"))
+    batches = list(live.select_related("design", "mold__box", "revision").prefetch_related("steps", "serves"))
     rows = _design_rows({line.design_id for line in lines} | {row.pk for row in also} | draft.held_designs, batches)
     _read_lines(draft, orders, {row.pk: row for row in rows.values()}, week, calendar)
     revisions = {
@@ -123,7 +123,7 @@ def shop_plan(*, today: date, also: tuple[Design, ...] = (), held: bool = False)
         today=today,
         bench=bench_days(week, calendar, first=today, days=_horizon(today, wants, known)),
         designs=tuple(design for design in known if design.yields),
-        molds=tuple((mold.name, mold.owned) for mold in molds),
+        molds=tuple((mold.name, mold.owned) for mold in molds if mold.box_id is None),
         lines=wants,
         rack_bars=week.rack_bars,
         pours_per_day=week.pours_per_day,
@@ -181,7 +181,11 @@ def _read_held(draft: _Draft, today: date) -> None:
 
 def _design_rows(ids: set[int], batches: list[Batch]) -> dict[str, Design]:
     ids = ids | {each.design_id for each in batches}
-    rows = Design.objects.filter(pk__in=ids).select_related("formula", "mold").prefetch_related("steps", "parts__part")
+    rows = (
+        Design.objects.filter(pk__in=ids)
+        .select_related("formula", "mold__box")
+        .prefetch_related("steps", "parts__part")
+    )
     return {row.name: row for row in rows}
 
 

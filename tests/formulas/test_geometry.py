@@ -48,12 +48,12 @@ class TestConversionFactors:
 
 
 class TestVolume:
-    def test_loaf_in_inches(self):
+    def test_case_c28_loaf_in_inches(self):
         """case-C28: 13.75 × 3.375 × 2.125 in is 98.6 cubic inches."""
         mold = LoafMold(inches("13.75"), inches("3.375"), inches("2.125"), inches("1"))
         assert round(mold.volume_ml / ML_PER_CUBIC_INCH, 1) == D("98.6")
 
-    def test_slab_in_inches(self):
+    def test_case_c34_slab_in_inches(self):
         """case-C34: nine bars 2.5 × 3 5/16 × 1.25 in are 93.2 cubic inches."""
         mold = SlabMold(3 * inches("3.3125"), 3 * inches("2.5"), inches("1.25"), rows=3, columns=3)
         assert round(mold.volume_ml / ML_PER_CUBIC_INCH, 1) == D("93.2")
@@ -127,7 +127,7 @@ class TestBars:
     def test_spoil_rounds_down(self):
         assert usable_bars(loaf(), spoil_fraction=D("0.05")) == 11
 
-    def test_own_yields_beat_the_guess(self):
+    def test_case_c69_own_yields_beat_the_guess(self):
         """case-C69: a 10 lb block gave 33 clean bars and 6 ends; worked by hand for a block of 39 slices."""
         block = LoafMold(D(975), D(90), D(70), D(25))
         seen = (YieldSeen(pieces=39, good_bars=33),)

@@ -8,7 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from formulas.cross_section import DesignCell, DesignRow, PortionError, SwirlShare, portion_shares, split_grams
+from formulas.cross_section import (
+    DesignCell,
+    DesignRow,
+    PortionError,
+    SwirlShare,
+    WetAddition,
+    portion_shares,
+    split_grams,
+)
+from formulas.fills import BatterSize
 from formulas.finishes import FinishWant, finish_groups, part_needs
 from formulas.geometry import LoafMold
 from formulas.portions import (
@@ -16,9 +25,10 @@ from formulas.portions import (
     ColorDose,
     most_color_teaspoons,
     portion_plan,
+    stirred_in_fraction,
     water_fraction_with,
 )
-from formulas.scaling import BatterSize, scale_to_mold_volume
+from formulas.scaling import scale_to_mold_volume
 from formulas.spares import parts_with_spares
 
 D = Decimal
@@ -231,7 +241,7 @@ class TestColorLimits:
 
 
 class TestCarrierOil:
-    def test_extra_oil_lifts_one_third(self):
+    def test_case_c49_extra_oil_lifts_one_third(self):
         """case-C49: 1 oz extra in a third of a batch of 2 lb oils lifts it from 5 to 13 %."""
         blue = dose("blue", "0.5", carrier_oil_grams=D(1), is_carrier_extra=True)
         rows = (row("1", cell("A", colors=(blue,))), row("1", cell("B")), row("1", cell("C")))
@@ -240,7 +250,7 @@ class TestCarrierOil:
         assert round(jugs["B"].superfat_fraction, 6) == D("0.05")
         assert jugs["A"].extra_oil_grams == 1
 
-    def test_whole_batch_with_that_ounce(self):
+    def test_case_c49_whole_batch_with_that_ounce(self):
         """case-C49: 7.9 % over the whole batch."""
         blue = dose("blue", "0.5", carrier_oil_grams=D(1), is_carrier_extra=True)
         (jug,) = portion_plan((row("1", cell("A", colors=(blue,))),), made("46", "32", superfat="0.05"))
@@ -283,7 +293,7 @@ class TestCarrierOil:
 
 
 class TestWater:
-    def test_sugar_water_in_one_jug(self):
+    def test_case_c50_sugar_water_in_one_jug(self):
         """case-C50: 40 g in 150 g of batter raises water from 19 to 36 %."""
         assert round(100 * water_fraction_with(D(150), D("0.19") * 150, D(40))) == 36
 
@@ -300,6 +310,54 @@ class TestWater:
         rows = (row("1", cell("A", added_water_grams=D(added))), row("2", cell("B")))
         jugs = by_letter(portion_plan(rows, made("450", "310", water="85.5")))
         assert (bool(jugs["A"].warnings), jugs["B"].warnings) == (warns, ())
+
+
+class TestStirredIn:
+    """A liquid that goes into one jug alone, by percent of the batter in it."""
+
+    SUGAR_WATER = WetAddition("Sugar water", percent_of_batter=D(80) / 3)
+
+    def test_case_c50_a_jug_with_its_own_sugar_water_is_told_from_the_pot(self):
+        """case-C50: 40 g of sugar water, counted as water, in 150 g of batter raises water from 19 to 36 %."""
+        rows = (row("1", cell("A", wet=self.SUGAR_WATER)), row("2", cell("B")))
+        jugs = by_letter(portion_plan(rows, made("450", "310", water="85.5", superfat="0.05")))
+        assert (jugs["A"].batter_grams, jugs["A"].wet_grams) == (150, 40)
+        assert (round(jugs["A"].water_percent), round(jugs["B"].water_percent)) == (36, 19)
+        assert [bool(jug.warnings) for jug in jugs.values()] == [True, False]
+        assert round(jugs["A"].superfat_fraction, 9) == D("0.05")
+
+    def test_what_is_not_water_in_it_weighs_too(self):
+        """Worked by hand: 100 g with 20 g of water and 10 g of a liquid half water: 25 of 110 g."""
+        rows = (row("1", cell("A", wet=WetAddition("Puree", D(10), water_fraction=D("0.5")))), row("1", cell("B")))
+        jugs = by_letter(portion_plan(rows, made("200", "140", water="40")))
+        assert round(jugs["A"].water_percent, 4) == D("22.7273")
+
+    def test_its_fat_lifts_the_superfat_of_the_jug(self):
+        """Worked by hand: half of 1000 g oils at 5 %; 72.5 g of cream with 30 % fat: 1 - 475 / 521.75."""
+        cream = WetAddition("Cream", D(10), water_fraction=D("0.6"), fat_fraction=D("0.3"))
+        jugs = by_letter(portion_plan((row("1", cell("A", wet=cream)), row("1", cell("B"))), made(superfat="0.05")))
+        assert round(jugs["A"].superfat_fraction, 6) == D("0.089602")
+        assert (round(jugs["B"].superfat_fraction, 9), jugs["A"].is_apart, jugs["B"].is_apart) == (
+            D("0.05"),
+            True,
+            False,
+        )
+
+    def test_its_acid_takes_lye_and_lifts_it_as_well(self):
+        """Worked by hand: 72.5 g that take 0.01 g NaOH a gram are 0.725 g, at 0.145 g a gram the lye of 5 g of oils."""
+        juice = WetAddition("Juice", D(10), naoh_demand_g_per_g=D("0.01"))
+        batter = replace(made(superfat="0.05"), naoh_g_per_g_oils=D("0.145"))
+        (jug, _) = portion_plan((row("1", cell("A", wet=juice)), row("1", cell("B"))), batter)
+        assert jug.superfat_fraction == D("0.06")
+
+    def test_it_takes_room_in_the_mold(self):
+        """Worked by hand: 10 % on top of a quarter of the batter is 2.5 % of it; one filling makes so much less."""
+        rows = (row("1", cell("A", wet=WetAddition("Puree", D(10)))), row("3", cell("B")))
+        assert stirred_in_fraction(rows) == D("0.025")
+        size, loaf = BatterSize(D(1000), D(1450), D(1440)), LoafMold(D(300), D(80), D(65), D(25))
+        plain, wet = (scale_to_mold_volume(size, loaf, stirred_in_fraction=part) for part in (D(0), D("0.025")))
+        assert round(plain.batter_grams / wet.batter_grams, 9) == D("1.025")
+        assert plain.fill_height_mm == wet.fill_height_mm
 
 
 class TestVessels:

@@ -8,21 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from formulas.fills import BatterSize, FillSeen, own_fill_factor, sized_by
 from formulas.geometry import MM_PER_INCH, CavityMold, ColumnMold, LoafMold, MoldError, MoldTooSmall, SlabMold
 from formulas.scaling import (
     GRAMS_PER_OUNCE,
     BarsWanted,
-    BatterSize,
-    FillSeen,
     bars_by_fill,
     bars_by_thickness,
     oils_oz_per_cubic_inch,
-    own_fill_factor,
     scale_to_bars,
     scale_to_batter,
     scale_to_mold_volume,
     scale_to_oils,
-    sized_by,
 )
 
 D = Decimal
@@ -89,7 +86,7 @@ class TestOuncesPerCubicInch:
         high = oils_oz_per_cubic_inch(at_lye_percent("40").oils_g_per_ml)
         assert low < D("0.40") < high
 
-    def test_batter_hardly_moves(self):
+    def test_case_c29_batter_hardly_moves(self):
         """case-C29: the batter itself stays at 1.00 to 1.02 g/ml."""
         densities = {round(at_lye_percent(percent).density_g_per_ml, 2) for percent in ("28", "30", "33", "38", "40")}
         assert densities == {D("1.01"), D("1.00")}
@@ -124,7 +121,7 @@ class TestByWeight:
 
 
 class TestByMold:
-    def test_four_pound_mold(self):
+    def test_case_c28_four_pound_mold(self):
         """case-C28: 98.6 in³ take 57 oz of batter at 1.00 g/ml, so 41 oz of oils, not the 64 of the recipe."""
         batter = ounces("89.09")
         mold = LoafMold(*(D(side) * MM_PER_INCH for side in ("13.75", "3.375", "2.125", "1")))
@@ -157,7 +154,7 @@ class TestByMold:
         slab = SlabMold(D(300), D(200), D(40), rows=3, columns=6)
         assert scale_to_mold_volume(size, slab, headroom_fraction=D("0.25")).bar_thickness_mm == D(30)
 
-    def test_slab_scales_with_its_thickness(self):
+    def test_case_c34_slab_scales_with_its_thickness(self):
         """case-C34: 2.3 lb at 1.25 in thick is 2.76 lb at 1.5 in."""
         size = BatterSize(D("2.3"), D("3.2"), D("3.2"))
         thin, thick = (
@@ -177,18 +174,18 @@ class TestByMold:
 
 
 class TestOwnFill:
-    def test_factor_of_a_bulky_formula(self, size):
+    def test_case_c27_factor_of_a_bulky_formula(self, size):
         """case-C27: 1000 g of oils filled 1800 ml, so 900 ml need 500 g."""
         own = own_fill_factor((FillSeen(D(1000), D(1800)),))
         plan = scale_to_mold_volume(size, CavityMold(D(900), 1), headroom_fraction=D(0), own_fill=own)
         assert (round(plan.oils_grams, 9), own.batches) == (D(500), 1)
 
-    def test_factor_in_ounces(self):
+    def test_case_c27_factor_in_ounces(self):
         """case-C27: 35 oz filled 57 fl oz, so 28.5 fl oz need 17.5 oz."""
         own = own_fill_factor((FillSeen(D(35), D(57)),))
         assert round(own.oils_g_per_ml * D("28.5"), 9) == D("17.5")
 
-    def test_slab_measured_against_the_model(self):
+    def test_case_c34_slab_measured_against_the_model(self):
         """case-C34: 36.8 oz in 93.2 in³ is 0.395 oz/in³, a little under the model's 0.402."""
         own = own_fill_factor((FillSeen(ounces("36.8"), D("93.2") * D("16.387064")),))
         assert round(oils_oz_per_cubic_inch(own.oils_g_per_ml), 3) == D("0.395")
@@ -207,7 +204,7 @@ class TestOwnFill:
 
 
 class TestByBars:
-    def test_hundred_grams_after_six_weeks(self):
+    def test_case_c32_hundred_grams_after_six_weeks(self):
         """case-C32: 1539 g gave ten bars of 130 g and an end at 0.88 cured to fresh; 100 g bars want 808 and 1184 g."""
         size = BatterSize(D(1050), D(1539), D(1530))
         ends_fraction = 1 - 10 * D(130) / D("0.88") / 1539
@@ -237,7 +234,7 @@ class TestByBars:
         with pytest.raises(MoldTooSmall, match="These bars need 1192 ml in a mold, and it takes 1183 ml"):
             bars_by_fill(size, wanted, sheet, headroom_fraction=D(headroom))
 
-    def test_thinner_cut_of_the_same_loaf(self):
+    def test_case_c32_thinner_cut_of_the_same_loaf(self):
         """case-C32: the same full mold cut at 0.77 in instead of 1 in gives 13 bars."""
         size = BatterSize(D(1050), D(1539), D(1539))
         bar_grams = D(130) / D("0.88")

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from production.batch_states import BatchState, may_move
+from production.batches.actions.filling import note_fill
 from production.batches.actions.rescheduling import move_steps
 from production.batches.actions.writing import (
     figures_now,
@@ -168,8 +169,9 @@ def pour_batch(
     reason: str = "",
     in_molds_grams: Decimal | None = None,
     left_in_pots_grams: Decimal | None = None,
+    filled_to_mm: Decimal | None = None,
 ) -> Batch:
-    """Note that the pot is in the molds.
+    """Note that the pot is in the molds. How high the batter stands there sizes the next batch of the formula.
 
     Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor, or a
     weight in the molds that cannot be right, needs a reason, which becomes a deviation.
@@ -205,6 +207,8 @@ def pour_batch(
     judge_yield(batch, POURED, reason=reason, by=by)
     _move(batch, BatchState.POURED)
     batch.save(update_fields=["poured_on", "in_molds_grams", "left_in_pots_grams"])
+    if filled_to_mm is not None:
+        note_fill(batch, filled_to_mm=filled_to_mm, by=by)
     finish_step(batch, POUR, on=on, by=by)
     move_steps(batch, on=on)
     text = f"Poured {batch} at {superfat:.2f} % superfat."

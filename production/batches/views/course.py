@@ -37,6 +37,7 @@ def batch_pour(request: StaffRequest, number: str) -> HttpResponse:
             on=form.cleaned_data["on"],
             in_molds_grams=form.cleaned_data["in_molds"],
             left_in_pots_grams=form.cleaned_data["left_in_pots"],
+            filled_to_mm=form.cleaned_data["filled_to"],
             reason=form.cleaned_data["reason"],
             by=request.user,
         ),
