@@ -12,6 +12,17 @@ SLOW_MINUTES, STRONG_MINUTES, SPED_UP_MINUTES = (5, 20), (3, 10), (0, 3)
 MINUTES_PER_JUG = (1, 2)  # common practice, no source
 # Vanillin in a scent: above 1 % tan, from 10 % dark brown, seen after 2 to 3 weeks (public maker threads).
 TAN_VANILLIN_PERCENT, BROWN_VANILLIN_PERCENT = Decimal(1), Decimal(10)
+AGREE = "Leave that jug unscented, or agree the color with the customer."
+LIGHT_FROM = 200  # of 255, weighed as the eye sees red, green and blue (ITU-R BT.601): own choice of the limit
+
+
+def is_light(color_hex: str) -> bool:
+    """Whether a jug's color is so light that a tan shows; a color that cannot be read counts as light."""
+    try:
+        red, green, blue = (int(color_hex[place : place + 2], 16) for place in (1, 3, 5))
+    except ValueError:
+        return True
+    return 299 * red + 587 * green + 114 * blue >= 1000 * LIGHT_FROM
 
 
 @dataclass(frozen=True)
@@ -22,6 +33,7 @@ class ScentFacts:
     speeds_trace: bool = False
     vanillin_percent: Decimal | None = None
     is_tested: bool = True
+    seen: str = ""  # how it changed the color of soap here, by week
 
 
 @dataclass(frozen=True)
@@ -70,13 +82,17 @@ def pour_findings(
     *,
     lye_concentration_percent: Decimal,
     scent: ScentFacts | None = None,
+    others: tuple[ScentFacts, ...] = (),
     parts: tuple[PouredPart, ...] = (),
     is_heated: bool = False,
 ) -> tuple[Finding, ...]:
-    """Return what a maker should settle before the pour; heated means gel or oven."""
+    """Return what a maker should settle before the pour; heated means gel or oven.
+
+    ``scent`` sets the pace; what the ``others`` do to light soap is said too.
+    """
     return (
         *_time(jugs, lye_concentration_percent, scent),
-        *(_browning(jugs, scent) if scent else ()),
+        *(finding for each in ((scent, *others) if scent else others) for finding in _browning(jugs, each)),
         *(_untested(scent) if scent else ()),
         *(_heat(part) for part in parts if is_heated and part.forbids_heat and part.is_on_at_the_pour),
     )
@@ -98,11 +114,16 @@ def _time(jugs: tuple[PouredJug, ...], lye_percent: Decimal, scent: ScentFacts |
 
 def _browning(jugs: tuple[PouredJug, ...], scent: ScentFacts) -> tuple[Finding, ...]:
     light = [jug.letter for jug in jugs if jug.scented and jug.is_light]
-    if not light or scent.vanillin_percent is None or scent.vanillin_percent <= TAN_VANILLIN_PERCENT:
+    if not light:
+        return ()
+    if scent.seen:
+        text = f"{scent.name} changed light soap here ({scent.seen.rstrip('.')}): jug {', '.join(light)}."
+        return (Finding("ask", "scent_browns", text, AGREE),)
+    if scent.vanillin_percent is None or scent.vanillin_percent <= TAN_VANILLIN_PERCENT:
         return ()
     shade = "dark brown" if scent.vanillin_percent >= BROWN_VANILLIN_PERCENT else "tan"
     text = f"{scent.name} turns light batter {shade} within two to three weeks: jug {', '.join(light)}."
-    return (Finding("ask", "scent_browns", text, "Leave that jug unscented, or agree the color with the customer."),)
+    return (Finding("ask", "scent_browns", text, AGREE),)
 
 
 def _untested(scent: ScentFacts) -> tuple[Finding, ...]:

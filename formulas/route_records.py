@@ -1,9 +1,10 @@
-"""Rows to the work that a formula wants ahead of its pour, by what its materials are."""
+"""Rows to what a formula and the parts of a design ask of the way it is made."""
 
+from collections.abc import Iterable
 from decimal import Decimal
 
-from formulas.models import Formula, FormulaLine, Material
-from formulas.routes import ALCOHOL, FIBER, FREEZE
+from formulas.models import Formula, FormulaLine, Material, Part
+from formulas.routes import ALCOHOL, FIBER, FREEZE, RoutePart
 
 SUGARY_PERCENT = Decimal(1)  # from here on a liquid scorches in lye unless it is frozen: common practice, no source
 FIBER_PERCENT = Decimal(50)  # an additive that is mostly protein is a fiber, such as silk: own choice
@@ -28,3 +29,18 @@ def _work(line: FormulaLine) -> str:
         return FREEZE if is_rich else ""
     is_fiber = (material.protein_percent or 0) >= FIBER_PERCENT or HOT_LYE in material.when_added.lower()
     return FIBER if line.stage == FormulaLine.Stage.LYE and is_fiber else ""
+
+
+def route_parts(parts: Iterable[Part]) -> tuple[RoutePart, ...]:
+    """Return what these parts ask of the way a design is made."""
+    return tuple(
+        RoutePart(
+            kind=part.kind,
+            least_days=part.made_ahead_least_days,
+            most_days=part.made_ahead_most_days,
+            is_bought=part.is_bought,
+            joins_cut_bars=part.attached_at == Part.AttachedAt.CUT,
+            window_days=part.attach_window_days,
+        )
+        for part in parts
+    )

@@ -83,13 +83,30 @@ AHEAD_STEPS = {
         Step("strain", "Strain the lye", POUR, 0, 0, fixed_minutes=5),
     ),
 }
+ATTACHED_LATER = ("embed", "topper")  # where they do not go in at the pour
 BEVEL_KEY = "bevel"
 # Public maker threads: layers cut too early lift off, the cooler end slices first.
 LAYERED_NOTE = "Layered: wait a day longer, so that the layers hold. Mark the top; take spares from the end slices."
 
 
+@dataclass(frozen=True)
+class RoutePart:
+    """What a part asks of the way: how long before the pour its pieces must be made, and when they join the bar."""
+
+    kind: str
+    least_days: int = 1
+    most_days: int | None = None
+    is_bought: bool = False
+    joins_cut_bars: bool = False
+    window_days: int | None = None
+
+
 def usual_route(
-    part_kinds: Iterable[str] = (), *, is_finished: bool = True, ahead: Iterable[str] = ()
+    part_kinds: Iterable[str] = (),
+    *,
+    parts: Iterable[RoutePart] = (),
+    is_finished: bool = True,
+    ahead: Iterable[str] = (),
 ) -> tuple[Step, ...]:
     """Return the steps a new design starts with. Without bevel and stamp that step is left out."""
     wanted = set(ahead)
@@ -97,18 +114,31 @@ def usual_route(
     plain = [step for step in PLAIN_STEPS if is_finished or step.key != BEVEL_KEY]
     pour = next(place for place, step in enumerate(plain) if step.key == POUR)
     ordered = sorted((*plain[:pour], *before), key=lambda step: step.least_days)
-    return with_part_steps((*ordered, *plain[pour:]), part_kinds)
+    return with_part_steps((*ordered, *plain[pour:]), part_kinds, parts=parts)
 
 
 def with_layer_note(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Write beside the cut what a layered loaf wants; the days stay as they are."""
-    return tuple(replace(step, note=LAYERED_NOTE) if step.key == CUT and not step.note else step for step in steps)
+    """Cut a layered loaf a day later, and write beside the cut what it wants."""
+    return tuple(_a_day_later(step) if step.key == CUT and not step.note else step for step in steps)
 
 
-def with_part_steps(steps: Sequence[Step], part_kinds: Iterable[str]) -> tuple[Step, ...]:
-    """Add the usual steps of these kinds of part where the route lacks them, in the order of the days."""
-    kinds, keys = set(part_kinds), {step.key for step in steps}
-    wanted = [step for kind, usual in PART_STEPS.items() if kind in kinds for step in usual if step.key not in keys]
+def _a_day_later(cut: Step) -> Step:
+    last = None if cut.most_days is None else cut.most_days + 1
+    return replace(cut, note=LAYERED_NOTE, least_days=cut.least_days + 1, most_days=last)
+
+
+def with_part_steps(
+    steps: Sequence[Step], part_kinds: Iterable[str] = (), *, parts: Iterable[RoutePart] = ()
+) -> tuple[Step, ...]:
+    """Add the usual steps of these kinds of part where the route lacks them, in the order of the days.
+
+    Known ``parts`` bring their own days: made long enough before to rest, not so early that they no longer hold.
+    """
+    by_kind: dict[str, list[RoutePart]] = {kind: [] for kind in part_kinds}
+    for part in parts:
+        by_kind.setdefault(part.kind, []).append(part)
+    keys = {step.key for step in steps}
+    wanted = [step for kind, own in by_kind.items() for step in part_steps(kind, own) if step.key not in keys]
     before_pour = [step for step in steps if step.anchor == POUR and step.least_days < 0]
     ahead = [*before_pour, *(step for step in wanted if step.anchor == POUR)]
     after_cut = [step for step in wanted if step.anchor != POUR]
@@ -119,6 +149,36 @@ def with_part_steps(steps: Sequence[Step], part_kinds: Iterable[str]) -> tuple[S
             merged += after_cut
             after_cut = []
     return (*merged, *(replace(step, anchor=POUR, least_days=1, most_days=3) for step in after_cut))
+
+
+def part_steps(kind: str, parts: Sequence[RoutePart] = ()) -> tuple[Step, ...]:
+    """Return the steps of one kind of part; pieces that are bought are not made, those for cut bars are attached."""
+    found = list(PART_STEPS.get(kind, ()))
+    made = [part for part in parts if not part.is_bought]
+    if parts and not made:
+        found = [step for step in found if step.anchor != POUR]
+    found = [_rested(step, made) if step.anchor == POUR and made else step for step in found]
+    later = [part for part in parts if part.joins_cut_bars]
+    if later and kind in ATTACHED_LATER and all(step.anchor == POUR for step in found):
+        words = f"Attach {kind}s"
+        found.append(Step(f"attach_{kind}s", words, CUT, 0, 2, minutes_per_bar=Decimal(2), is_for_part=True))
+    windows = [part.window_days for part in later if part.window_days is not None]
+    return tuple(_within(step, windows) for step in found)
+
+
+def _rested(step: Step, parts: Sequence[RoutePart]) -> Step:
+    """Make the pieces so long before the pour that they have rested and still hold."""
+    last = min(step.most_days or 0, -max(part.least_days for part in parts))
+    holds = [part.most_days for part in parts if part.most_days is not None]
+    first = max(min(step.least_days, last), -min(holds, default=-step.least_days + 730))
+    return replace(step, least_days=min(first, last), most_days=last)
+
+
+def _within(step: Step, windows: Sequence[int]) -> Step:
+    """Attach within the days in which both faces are fresh."""
+    if not windows or not step.key.startswith("attach_"):
+        return step
+    return replace(step, least_days=min(step.least_days, min(windows)), most_days=min(windows))
 
 
 def check_steps(steps: Sequence[Step]) -> None:

@@ -11,7 +11,7 @@ from formulas.cross_section import PortionError, jug_specs, portion_shares
 from formulas.design_drafts import DesignDraft, drawn_drops, drawn_layers
 from formulas.design_records import steps_of
 from formulas.models import Design, DesignPart, DesignRow, Part, Portion, PortionColor, RouteStep
-from formulas.route_records import work_ahead
+from formulas.route_records import route_parts, work_ahead
 from formulas.routes import RouteRefused, Step, check_steps, usual_route, with_layer_note, with_part_steps
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
@@ -45,11 +45,11 @@ def create_design(*, draft: DesignDraft, by: User) -> Design:
     _judge(draft, but_not=None)
     design = Design.objects.create(**_figures(draft))
     is_finished = design.is_beveled or design.is_stamped
-    kinds = [wanted.part.kind for wanted in draft.parts]
+    parts = route_parts(wanted.part for wanted in draft.parts)
     steps = (
         draft.steps
         if draft.steps is not None
-        else usual_route(kinds, is_finished=is_finished, ahead=work_ahead(design.formula))
+        else usual_route(parts=parts, is_finished=is_finished, ahead=work_ahead(design.formula))
     )
     if draft.steps is None and len(draft.layers) > 1:
         steps = with_layer_note(steps)
@@ -78,7 +78,8 @@ def save_design(*, design_id: int, seen_saves: int, draft: DesignDraft, by: User
     _write_content(design, draft)
     steps = draft.steps
     if steps is None:
-        steps = with_part_steps(steps_of(design), {wanted.part.kind for wanted in draft.parts} - had_kinds)
+        new = route_parts(wanted.part for wanted in draft.parts if wanted.part.kind not in had_kinds)
+        steps = with_part_steps(steps_of(design), parts=new)
     _write_steps(design, steps)
     note_event(
         by=by, verb="save_design", subject=design, text=f"Changed the design {design.name}.", before=before, after=after

@@ -14,8 +14,8 @@ from formulas.models import Design, Material
 from formulas.reads.blends import color_names
 from formulas.reads.designs import TypedDrawing, design_page, designs_in_use, typed_drawing
 from formulas.reads.materials import material_names
-from formulas.route_records import work_ahead
-from formulas.routes import usual_route
+from formulas.route_records import route_parts, work_ahead
+from formulas.routes import usual_route, with_layer_note
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
@@ -130,8 +130,12 @@ def design_route(request: StaffRequest, pk: int) -> HttpResponse:
 def design_route_usual(request: StaffRequest, pk: int) -> HttpResponse:
     """Begin the route again with the usual steps for this design's parts."""
     kept = get_object_or_404(Design.objects.for_page(), pk=pk)
-    kinds = {carried.part.kind for carried in kept.parts.all()}
-    steps = usual_route(kinds, is_finished=kept.is_beveled or kept.is_stamped, ahead=work_ahead(kept.formula))
+    steps = usual_route(
+        parts=route_parts(carried.part for carried in kept.parts.all()),
+        is_finished=kept.is_beveled or kept.is_stamped,
+        ahead=work_ahead(kept.formula),
+    )
+    steps = with_layer_note(steps) if len(kept.rows.all()) > 1 else steps
     try:
         save_route(design_id=kept.pk, seen_saves=seen_saves(request), steps=steps, by=request.user)
     except DesignRefusal as refusal:

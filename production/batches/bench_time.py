@@ -1,20 +1,25 @@
 """Whether a batch goes to plan at the bench: its jugs against the scent and the lye, its parts against the heat."""
 
 from formulas.chemistry.results import Finding
-from formulas.pour_records import leading_scent
-from formulas.pouring import PouredJug, PouredPart, pour_findings, pour_time
-from production.batches.frozen import FrozenPlan
+from formulas.pour_records import in_pace
+from formulas.pouring import PouredJug, PouredPart, ScentFacts, is_light, pour_findings, pour_time
+from production.batches.frozen import FrozenPlan, FrozenPortion
 
 SCENT_KINDS = ("fragrance", "essential_oil")
 
 
 def bench_findings(plan: FrozenPlan) -> tuple[Finding, ...]:
     """Return what should be settled before the pour; a stop means it cannot go well."""
-    scents = [material for material in plan.materials if material.kind in SCENT_KINDS]
+    scents = in_pace(
+        ScentFacts(scent.name, bool(scent.speeds_trace), scent.vanillin_percent, seen=scent.color_change)
+        for scent in plan.materials
+        if scent.kind in SCENT_KINDS
+    )
     return pour_findings(
-        tuple(PouredJug(letter, scented) for letter, scented in _jugs(plan).items()),
+        tuple(PouredJug(jug.letter, jug.is_scented, is_light(jug.color_hex)) for jug in _first_places(plan)),
         lye_concentration_percent=plan.lye_concentration_percent,
-        scent=leading_scent((scent.name, bool(scent.speeds_trace)) for scent in scents),
+        scent=scents[0] if scents else None,
+        others=scents[1:],
         parts=tuple(PouredPart(part.name, part.forbids_heat, part.attached_at == "pour") for part in plan.parts),
         is_heated=plan.gels,
     )
@@ -38,3 +43,11 @@ def bench_minutes(plan: FrozenPlan) -> str:
 def _jugs(plan: FrozenPlan) -> dict[str, bool]:
     """Return each jug with whether it is scented."""
     return {portion.letter: portion.is_scented for portion in plan.portions}
+
+
+def _first_places(plan: FrozenPlan) -> list[FrozenPortion]:
+    """Return each jug once, where it is poured first."""
+    found: dict[str, FrozenPortion] = {}
+    for portion in plan.portions:
+        found.setdefault(portion.letter, portion)
+    return list(found.values())

@@ -179,6 +179,7 @@ class FrozenStep:
     binds: bool
     is_for_part: bool
     every_days: int
+    note: str = ""
 
 
 @dataclass(frozen=True)

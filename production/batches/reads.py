@@ -94,6 +94,12 @@ class BatchPage:
         return sum((weighing.actual_grams or Decimal(0) for weighing in oils), Decimal(0))
 
     @property
+    def step_rows(self) -> list[tuple[StepRecord, str]]:
+        """Each step with what the design's way says beside it."""
+        notes = {step.key: step.note for step in self.plan.route}
+        return [(step, notes.get(step.key, "")) for step in self.steps]
+
+    @property
     def ticked_elsewhere(self) -> tuple[str, ...]:
         return ITS_OWN_PAGE
 

@@ -29,6 +29,7 @@ def route_of(design: Design) -> tuple[RouteStep, ...]:
             binds=step.binds,
             is_for_part=step.is_for_part,
             every_days=step.every_days,
+            note=step.note,
         )
         for step in design.steps.all()
     )

@@ -5,11 +5,12 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from formulas.cross_section import split_grams
-from production.batches.cautions import Caution, cautions
-from production.batches.frozen import FrozenPart, FrozenPlan, FrozenPortion
+from production.batches.cautions import cautions
+from production.batches.frozen import FrozenPlan, FrozenPortion
 from production.batches.models import Batch, Weighing
 from production.batches.pictures import drawn_bar
 from production.batches.records import plan_of
+from production.batches.ticket_steps import ahead_steps, process_steps
 from production.documents.records import (
     BatchTicketPaper,
     CheckLine,
@@ -18,7 +19,6 @@ from production.documents.records import (
     PartLine,
     PortionColor,
     PortionLine,
-    ProcessStep,
     WeighingLine,
 )
 from production.scales.reads import checks_in_words
@@ -68,7 +68,7 @@ def ticket_paper(
         weighings=tuple(weighing_lines(weighings, orders={item.line.order_id for item in batch.serves.all()})),
         portions=tuple(_portion_lines(plan)),
         drawing=drawn_bar(plan) if plan.portions else None,
-        steps=tuple(process_steps(plan, dangers)),
+        steps=tuple(process_steps(plan, dangers, ahead=ahead_steps(batch.steps.all(), pour_on=batch.pour_on))),
         parts=tuple(
             PartLine(
                 name=part.name,
@@ -182,78 +182,13 @@ def whole_grams(jugs: Mapping[str, FrozenPortion]) -> dict[str, Decimal]:
 
 def _in_the_jug(jug: FrozenPortion) -> Iterable[PortionColor]:
     for color in jug.colors:
-        yield PortionColor(color.name, color.grams.quantize(CENTIGRAM))
+        yield PortionColor(color.name, color.grams.quantize(CENTIGRAM), color.teaspoons)
     if jug.held_back_grams:
         yield PortionColor(f"{jug.carrier_oil} held back", jug.held_back_grams.quantize(CENTIGRAM))
     if jug.extra_oil_grams:
         yield PortionColor(f"{jug.carrier_oil} on top", jug.extra_oil_grams.quantize(CENTIGRAM))
     if jug.wet_grams:
         yield PortionColor(f"{jug.wet_liquid} on top", jug.wet_grams.quantize(CENTIGRAM))
-
-
-def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...]) -> Iterable[ProcessStep]:
-    """Yield the numbered steps of the pour with the cautions that belong to each."""
-    at: dict[str, tuple[str, ...]] = {}
-    for caution in dangers:
-        at[caution.step] = (*at.get(caution.step, ()), caution.text)
-    letters = sorted({portion.letter for portion in plan.portions})
-    held_back = sorted({(jug.letter, held) for jug in plan.portions if (held := _held_back(jug))})
-    pieces = [part for part in plan.parts if not part.is_work]
-    pressed = [f"{part.name}, {part.pieces} pieces" for part in pieces if part.attached_at == "pour"]
-    attached = " ".join(_attaching(part) for part in pieces if part.attached_at != "pour")
-    steps = [
-        ("Stir the lye into the cold liquid, a little at a time, until clear.", "clear", "°C", "lye"),
-        ("Melt the hard fats, add the oils, let them cool.", "32 to 45 °C", "°C", "oils"),
-        *(((f"Set aside: {'; '.join(held for _, held in held_back)}."), "", "g", "") for _ in held_back[:1]),
-        ("Stop: compare the pot with its running total. Read the ticket once more.", "", "g", "check"),
-        ("Pour the lye through a sieve into the oils; blend in short bursts.", "emulsion", "min", "blend"),
-        ("Stir in what comes at trace, scent last.", "", "", "trace"),
-    ]
-    if len(letters) > 1:
-        steps.append((f"Divide into jugs {letters[0]} to {letters[-1]} by weight and color them.", "", "", "jugs"))
-    steps += [
-        ("Pour in the order of the jugs; tap the mold.", "", "min", "pour"),
-        *((f"Set in {'; '.join(pressed)}.", "", "", "") for _ in pressed[:1]),
-        ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts"),
-        (f"Unmold and cut. {_bars_by_finish(plan)}", f"{plan.bars} bars", "bars", "cut"),
-        *((words, "", "", "") for words in (_finishing(plan), _stamping(plan), attached) if words),
-    ]
-    for number, (text, target, unit, key) in enumerate(steps, start=1):
-        yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=at.get(key, ()))
-
-
-def _held_back(jug: FrozenPortion) -> str:
-    if not jug.held_back_grams:
-        return ""
-    return f"{format_grams(jug.held_back_grams)} of {jug.carrier_oil} for jug {jug.letter}"
-
-
-def _finishing(plan: FrozenPlan) -> str:
-    work = [*(["bevel the edges"] if plan.is_beveled else []), *(["stamp the face"] if plan.is_stamped else [])]
-    return f"{' and '.join(work).capitalize()} of every bar once firm." if work else ""
-
-
-def _bars_by_finish(plan: FrozenPlan) -> str:
-    """Say how many bars, and of which finish where there is more than one."""
-    finishes = [finish for finish in plan.finishes if finish.bars]
-    by_finish = ", ".join(f"{finish.bars} {finish.label}" for finish in finishes)
-    return f"{plan.bars} bars planned: {by_finish}." if len(finishes) > 1 else f"{plan.bars} bars planned."
-
-
-def _stamping(plan: FrozenPlan) -> str:
-    """A finger leaves no print but a nail does: then a stamp neither sticks nor cracks (common practice)."""
-    found = [f"{part.name} on {part.pieces} bars" for part in plan.parts if part.is_work]
-    return f"Stamp once a nail leaves a mark and a finger none: {', '.join(found)}." if found else ""
-
-
-def _attaching(part: FrozenPart) -> str:
-    """Say how a part goes on: soap paste holds it, and while both faces are fresh after the cut."""
-    window = part.attach_window_days
-    when = "On the cured bars" if part.attached_at == "cured" else "After the cut"
-    if part.attached_at == "cut" and window is not None:
-        when = "On the day of the cut" if window == 0 else f"Within {window} day{'s' * (window != 1)} of the cut"
-    removed = "" if part.counts_as_contents else " It comes off before use and is not weighed with the bar."
-    return f"{when}: attach {part.name} to the bars with soap paste, {part.pieces} pieces.{removed}"
 
 
 def _yield_points(batch: Batch) -> tuple[CheckLine, ...]:

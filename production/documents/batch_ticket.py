@@ -1,5 +1,6 @@
 """The batch ticket: the sheet that hangs at the bench and is filled in by hand."""
 
+from decimal import Decimal
 from itertools import zip_longest
 from typing import Any
 
@@ -9,7 +10,7 @@ from formulas.drawing import bar_cross_section_svg
 from production.documents.figures import day_text, grams_text, moment_text
 from production.documents.page_rules import page_rule
 from production.documents.qr_path import qr_path
-from production.documents.ticket_records import BatchTicketPaper, CurePlan, PortionLine, WeighingLine
+from production.documents.ticket_records import BatchTicketPaper, CurePlan, PortionColor, PortionLine, WeighingLine
 from soapshop.paper import PaperRefused, lay_out, render_pdf
 from soapshop.paper_words import plain_words
 
@@ -17,6 +18,7 @@ from soapshop.paper_words import plain_words
 COMPACT_STEPS = 15
 COMPACT_JUGS = 7
 COMPACT_WEIGHINGS = 15
+TENTH = Decimal("0.1")
 # Up to this there is room for larger type.
 ROOMY_STEPS = 6
 ROOMY_WEIGHINGS = 8
@@ -127,8 +129,15 @@ def _jug(portion: PortionLine) -> dict[str, Any]:
         "line": portion,
         "grams": grams_text(portion.grams),
         "detail": ", ".join(part for part in (portion.pour_order, portion.trace) if part),
-        "colors": ", ".join(f"{color.name} {grams_text(color.grams)} g" for color in portion.colors),
+        "colors": ", ".join(map(_color, portion.colors)),
     }
+
+
+def _color(color: PortionColor) -> str:
+    if color.teaspoons is None:
+        return f"{color.name} {grams_text(color.grams)} g"
+    spoons = color.teaspoons.quantize(TENTH) if color.teaspoons >= TENTH else color.teaspoons
+    return f"{color.name} {grams_text(color.grams)} g ({spoons} tsp)"
 
 
 def _cure_lines(cure: CurePlan) -> list[dict[str, Any]]:

@@ -24,8 +24,11 @@ class WeighingLine:
 
 @dataclass(frozen=True, slots=True)
 class PortionColor:
+    """``teaspoons`` are level ones by this color's own weight; None where no spoon of it was weighed."""
+
     name: str
     grams: Decimal
+    teaspoons: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ class RouteStep:
     binds: bool = True
     is_for_part: bool = False
     every_days: int = 0
+    note: str = ""
 
     def __post_init__(self) -> None:
         if self.most_days is not None and self.most_days < self.least_days:

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from formulas.pouring import PouredJug, PouredPart, ScentFacts, pour_findings, pour_time
+from formulas.pouring import PouredJug, PouredPart, ScentFacts, is_light, pour_findings, pour_time
 
 D = Decimal
 ORANGE = ScentFacts("Orange oil", speeds_trace=True)
@@ -63,6 +63,26 @@ class TestBrowning:
     def test_silent(self, jug, vanillin):
         scent = ScentFacts("Vanilla", vanillin_percent=D(vanillin))
         assert pour_findings((jug,), lye_concentration_percent=D(33), scent=scent) == ()
+
+    def test_what_was_seen_here_outweighs_the_supplier(self):
+        """case-C54: the supplier said slight, the real change came at two to three weeks."""
+        scent = ScentFacts("Vanilla", vanillin_percent=D("0.5"), seen="week 1 cream, week 3 tan")
+        (finding,) = pour_findings(jugs(1, is_light=True), lye_concentration_percent=D(33), scent=scent)
+        assert finding.text == "Vanilla changed light soap here (week 1 cream, week 3 tan): jug A."
+
+    def test_the_second_scent_is_looked_at_too(self):
+        others = (ScentFacts("Vanilla", vanillin_percent=D(12)),)
+        findings = pour_findings(
+            jugs(1, is_light=True), lye_concentration_percent=D(33), scent=ScentFacts("Fern"), others=others
+        )
+        assert [finding.text.split()[0] for finding in findings] == ["Vanilla"]
+
+    @pytest.mark.parametrize(
+        ("color", "light"), (("#ffffff", True), ("#f4f1e8", True), ("#3f6f8c", False), ("#000000", False), ("", True))
+    )
+    def test_light_colors(self, color, light):
+        """Weighed by the figures of ITU-R BT.601: white is 255, #3f6f8c about 100."""
+        assert is_light(color) is light
 
     def test_supplier_says_nothing(self):
         assert pour_findings(jugs(1, is_light=True), lye_concentration_percent=D(33), scent=ScentFacts("Honey")) == ()

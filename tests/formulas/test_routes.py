@@ -3,7 +3,17 @@
 import pytest
 
 from formulas.route_drawing import days_in_words, route_svg
-from formulas.routes import RouteRefused, Step, check_steps, step_windows, usual_route, with_layer_note, with_part_steps
+from formulas.routes import (
+    RoutePart,
+    RouteRefused,
+    Step,
+    check_steps,
+    part_steps,
+    step_windows,
+    usual_route,
+    with_layer_note,
+    with_part_steps,
+)
 
 
 @pytest.mark.parametrize("kinds", ((), ("seal",), ("topper", "dough"), ("embed", "seal", "topper", "dough")))
@@ -78,8 +88,44 @@ def test_work_ahead_stands_before_the_pour_in_the_order_of_its_days():
 
 def test_a_layered_loaf_is_cut_a_day_later_and_marked():
     """case-C51: the top layer lifted off at an early cut, the end slices first."""
-    told = {step.key: step.note for step in with_layer_note(usual_route())}
+    layered = {step.key: step for step in with_layer_note(usual_route())}
+    told = {key: step.note for key, step in layered.items()}
+    # A day later than the usual day 1 to 2: "cut window + 24 h".
+    assert (layered["cut"].least_days, layered["cut"].most_days) == (2, 3)
     assert told["cut"].startswith("Layered: wait a day longer")
     assert {note for key, note in told.items() if key != "cut"} == {""}
     own = (Step("cut", "Cut", note="My own words"),)
     assert with_layer_note(own) == own
+
+
+def days(steps: tuple[Step, ...]) -> dict[str, tuple[str, int, int | None]]:
+    return {step.key: (step.anchor, step.least_days, step.most_days) for step in steps}
+
+
+def test_a_part_is_made_so_early_that_it_has_rested():
+    """Worked by hand: a seal is pressed 3 to 1 days before; one that rests 5 days, 5 days before at the latest."""
+    assert days(part_steps("seal", [RoutePart("seal")]))["seals"] == ("pour", -3, -1)
+    assert days(part_steps("seal", [RoutePart("seal", least_days=5)]))["seals"] == ("pour", -5, -5)
+    assert days(part_steps("embed", [RoutePart("embed", least_days=7)]))["embeds"] == ("pour", -14, -7)
+    # Not so early that it no longer holds: ten days at most.
+    assert days(part_steps("embed", [RoutePart("embed", most_days=10)]))["embeds"] == ("pour", -10, -1)
+
+
+def test_a_bought_part_is_not_made_but_attached():
+    bought = part_steps("seal", [RoutePart("seal", is_bought=True, joins_cut_bars=True)])
+    assert days(bought) == {"attach_seals": ("cut", 0, 2)}
+    both = part_steps("seal", [RoutePart("seal", is_bought=True), RoutePart("seal")])
+    assert [step.key for step in both] == ["seals", "attach_seals"]
+
+
+def test_a_topper_for_cut_bars_is_attached_within_its_days():
+    later = part_steps("topper", [RoutePart("topper", joins_cut_bars=True, window_days=1)])
+    assert days(later)["attach_toppers"] == ("cut", 0, 1)
+    assert "attach_toppers" not in days(part_steps("topper", [RoutePart("topper")]))
+    seal = part_steps("seal", [RoutePart("seal", joins_cut_bars=True, window_days=4)])
+    assert days(seal)["attach_seals"] == ("cut", 0, 4)
+
+
+def test_every_kind_of_part_gives_a_route_that_can_be_followed():
+    parts = [RoutePart(kind, joins_cut_bars=True) for kind in ("embed", "topper", "seal", "dough", "stamp")]
+    check_steps(usual_route(parts=parts, ahead=("fiber", "freeze", "alcohol")))

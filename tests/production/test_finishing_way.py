@@ -15,7 +15,7 @@ from production.batches.asked import BatchRefusal
 from production.batches.forms import CutForm
 from production.batches.models import Batch
 from production.batches.records import plan_of
-from production.batches.ticket import process_steps
+from production.batches.ticket_steps import process_steps
 from production.cure.actions.finishing import change_finish
 from production.cure.actions.packing import pack_order
 from production.cure.actions.reserving import allocate_bars
