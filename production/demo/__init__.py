@@ -9,6 +9,7 @@ from production.demo.book import write_book
 from production.demo.drill import hold_drill
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
 from production.demo.till import set_house_rules
+from production.demo.tried import make_pots_of_parts, mix_blends, pour_tests
 from production.demo.year import play_year
 from production.today.actions import refresh_risks
 from soapshop.models import User
@@ -23,7 +24,10 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     set_house_rules(by=owner)
     shelf = fill_shelf(today=today, by=owner)
     book = write_book(shelf, by=owner)
+    mix_blends(shelf, by=owner)
     play_year(book, today=today, by=owner)
+    make_pots_of_parts(book, today=today, by=owner)
+    pour_tests(book, today=today, by=owner)
     hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 

@@ -89,7 +89,29 @@ ORCHARD = Recipe(
         ("Winter Orchard", "trace", "3"),
     ),
 )
-RECIPES = (STANDARD, SHEA, OAT, GARDEN, ORCHARD)
+SILK = Recipe(
+    "Fog, with silk",
+    "6",
+    "31",
+    (
+        ("olive", "oils", "55"),
+        ("coconut", "oils", "27"),
+        ("castor", "oils", "6"),
+        ("shea", "oils", "12"),
+        *BASE,
+        ("silk", "lye", "0.05"),
+        ("Salt and Fennel", "trace", "2"),
+    ),
+    note="Silk in the hot lye the evening before, strained at the pour.",
+)
+DOUGH = Recipe(
+    "Working Dough",
+    "5",
+    "33",
+    (("olive", "oils", "80"), ("coconut", "oils", "20"), *BASE),
+    note="Wrap it as soon as it is cut: in open air it is hard within a day.",
+)
+RECIPES = (STANDARD, SHEA, OAT, GARDEN, ORCHARD, SILK, DOUGH)
 
 
 @dataclass
@@ -175,7 +197,6 @@ def _poured_flat(book: Book, *, by: User) -> None:
 
 
 def _parts(book: Book, shelf: Shelf, *, by: User) -> None:
-    dough = (("olive", "48"), ("coconut", "24"), ("water", "28"))
     for key, name, kind, grams, at, spare, least, window, color in (
         ("seal-knot", "Knot seal", "seal", "4", "cut", "10", 1, 2, "#b98b4e"),
         ("topper-shell", "Shell topper", "topper", "7", "pour", "25", 2, None, "#efe3d0"),
@@ -194,10 +215,26 @@ def _parts(book: Book, shelf: Shelf, *, by: User) -> None:
                 "spare_least": least,
                 "color_hex": color,
                 "minutes_per_piece": Decimal(3),
+                "formula": book.formulas[DOUGH.name],
+                "packing": "a box of its own" if kind == "topper" else "",
             },
-            ingredients=[IngredientDraft(shelf[word], Decimal(percent)) for word, percent in dough],
+            ingredients=(),
             by=by,
         )
+    book.parts["stamp-initials"] = create_part(
+        figures={
+            "name": "Initials stamp",
+            "kind": "stamp",
+            "unit_grams": Decimal("0.05"),
+            "attached_at": "cut",
+            "attach_window_days": 7,
+            "color_hex": "#b9975b",
+            "minutes_per_piece": Decimal(1),
+            "note": "Mica brushed into the print, dry.",
+        },
+        ingredients=[IngredientDraft(shelf["mica"], Decimal(100))],
+        by=by,
+    )
 
 
 def _cell(shelf: Shelf, letter: str, name: str, color: str, *doses: tuple[str, str], **figures: Any) -> CellDraft:
@@ -232,15 +269,29 @@ def _designs(book: Book, shelf: Shelf, *, by: User) -> None:
         LayerDraft(Decimal(1), (_cell(shelf, "B", "lantern", "#d8a23c", (mica, "0.8"), pour_order=2),)),
     )
     pebble = (LayerDraft(Decimal(1), (_cell(shelf, "A", "pebble", "#b9b4a6", (black, "0.06")),)),)
-    seal, shell, star = (book.parts[key] for key in ("seal-knot", "topper-shell", "topper-star"))
+    fog = (
+        LayerDraft(Decimal(2), (_cell(shelf, "A", "fog", "#f1efe9", (white, "0.5")),)),
+        LayerDraft(Decimal(1), (_cell(shelf, "B", "bell", "#6d7680", (black, "0.2"), pour_order=2, is_scented=False),)),
+    )
+    keys = ("seal-knot", "topper-shell", "topper-star", "stamp-initials")
+    seal, shell, star, stamp = (book.parts[key] for key in keys)
     tides = (LayerDraft(Decimal(2), (sand,)), LayerDraft(Decimal(2), (tide,)), LayerDraft(Decimal(1), (foam,)))
+    all_parts = ((seal, True), (shell, False), (star, False), (stamp, False))
     for name, formula, mold, layers, parts, finish in (
-        ("Two Tides", SHEA.name, "Long loaf, 12 bars", tides, ((seal, True), (shell, False), (star, False)), True),
+        (
+            "Two Tides",
+            SHEA.name,
+            "Long loaf, 12 bars",
+            tides,
+            ((seal, True), (shell, False), (star, False), (stamp, False)),
+            True,
+        ),
         ("Harbor Stripe", STANDARD.name, "Long loaf, 12 bars", stripe, ((seal, True), (shell, False)), True),
         ("Oat Morning", OAT.name, "Long loaf, 12 bars", plain, (), False),
         ("Garden Wall", GARDEN.name, "Long loaf, 12 bars", wall, ((seal, False),), True),
         ("Night Lantern", ORCHARD.name, "Long loaf, 12 bars", night, ((star, False),), False),
         ("Guest Pebble", GARDEN.name, "Slab, 40 guest bars", pebble, (), False),
+        ("Fog Bell", SILK.name, "Long loaf, 12 bars", fog, (), False),
     ):
         book.designs[name] = create_design(
             draft=DesignDraft(

@@ -87,9 +87,9 @@ PLAYS = (
         poured=27,
         occasion="Wedding favors",
         event=96,
-        parts={"seal-knot": 120, "topper-shell": 24, "topper-star": 12},
+        parts={"seal-knot": 120, "topper-shell": 24, "topper-star": 12, "stamp-initials": 120},
         wording="Odile + Lucan",
-        note="Shell for the families, star for the children's table, a knot seal on every bar.",
+        note="Shell for the families, star for the children's table; a knot seal and the initials on every bar.",
     ),
     Play("Maren Holloway", "Garden Wall", 24, 70, "accepted", "6.90", parts={"seal-knot": 24}),
     Play(

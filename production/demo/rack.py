@@ -33,7 +33,6 @@ def make_parts(book: Book, *, today: date, by: User) -> None:
         ("seal-knot", 200, 70),
         ("topper-shell", 40, 70),
         ("topper-star", 20, 70),
-        ("seal-knot", 60, 5),
     ):
         made_on = today - timedelta(days=days_ago)
         make_part_lot(part=book.parts[key], pieces=pieces, made_on=made_on, use_by=made_on + timedelta(days=90), by=by)
@@ -43,7 +42,7 @@ def finish_order(order: Order, stage: str, batch_ids: list[int], *, today: date,
     """Weigh and check the order's bars on the rack, and take the order as far as its stage says."""
     batches = [batch for batch in Batch.objects.filter(pk__in=batch_ids) if batch.cut_on is not None]
     for batch in batches:
-        _weigh_weekly(batch, stage, today=today, by=by)
+        weigh_weekly(batch, stage, today=today, by=by)
     if stage not in CHECKED:
         return
     for batch in batches:
@@ -79,7 +78,7 @@ def _released_on(batch: Batch) -> date:
     return (batch.poured_on or batch.pour_on) + RELEASED_AFTER
 
 
-def _weigh_weekly(batch: Batch, stage: str, *, today: date, by: User) -> None:
+def weigh_weekly(batch: Batch, stage: str, *, today: date, by: User) -> None:
     """Weigh the marked bars at the cut and every week after it, up to the release or to today."""
     cut = batch.cut_on or batch.pour_on
     last = min(today, _released_on(batch)) if stage in CHECKED else today

@@ -44,6 +44,7 @@ FATS_AND_LYE = (
     ("milk_goat", "9000", "54.00", 20, 120, None),
     ("kaolin", "2000", "14.00", 200, None, None),
     ("oatmeal", "2000", "17.50", 150, 365, None),
+    ("silk", "60", "13.00", 150, None, None),
     ("titanium_dioxide", "500", "11.00", 200, None, None),
     ("ultramarine", "400", "13.50", 200, None, None),
     ("iron_oxide", "300", "9.80", 200, None, None),
@@ -55,6 +56,7 @@ SECOND_LOTS = (("olive", "30000", "219.00", 14, 540), ("coconut", "20000", "104.
 # Name, limit on the finished bar, flash point, speeds trace, allergens in percent of the scent.
 SCENTS = (
     ("Fig and Driftwood", "5.0", "93", False, (("Linalool", "4.2"), ("Coumarin", "0.9"), ("Limonene", "2.1"))),
+    ("Salt and Fennel", "3.8", "90", False, (("Linalool", "1.9"), ("Anise Alcohol", "0.4"))),
     ("Winter Orchard", "4.2", "88", True, (("Cinnamal", "0.35"), ("Eugenol", "0.6"), ("Limonene", "5.5"))),
 )
 LAVENDER = ("Lavender essential oil", "3.6", "71", (("Linalool", "32"), ("Linalyl Acetate", "34"), ("Geraniol", "0.4")))

@@ -50,7 +50,7 @@ def test_the_same_day_gives_the_same_shop_with_every_stage_in_it(reference):
     play_demo(today=TODAY, by=reference)
     assert json.dumps(written_shop()) == first
 
-    assert (Formula.objects.count(), Design.objects.count()) == (5, 6)
+    assert (Formula.objects.count(), Design.objects.count()) == (7, 7)
     assert {order.status for order in Order.objects.all()} == {state.value for state in OrderState}
     assert {batch.status for batch in Batch.objects.all()} >= {
         BatchState.PLANNED.value,
