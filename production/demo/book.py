@@ -278,14 +278,7 @@ def _designs(book: Book, shelf: Shelf, *, by: User) -> None:
     tides = (LayerDraft(Decimal(2), (sand,)), LayerDraft(Decimal(2), (tide,)), LayerDraft(Decimal(1), (foam,)))
     all_parts = ((seal, True), (shell, False), (star, False), (stamp, False))
     for name, formula, mold, layers, parts, finish in (
-        (
-            "Two Tides",
-            SHEA.name,
-            "Long loaf, 12 bars",
-            tides,
-            ((seal, True), (shell, False), (star, False), (stamp, False)),
-            True,
-        ),
+        ("Two Tides", SHEA.name, "Long loaf, 12 bars", tides, all_parts, True),
         ("Harbor Stripe", STANDARD.name, "Long loaf, 12 bars", stripe, ((seal, True), (shell, False)), True),
         ("Oat Morning", OAT.name, "Long loaf, 12 bars", plain, (), False),
         ("Garden Wall", GARDEN.name, "Long loaf, 12 bars", wall, ((seal, False),), True),
