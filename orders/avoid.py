@@ -35,9 +35,20 @@ def avoid_hits(wanted: AvoidList, ingredients: tuple[Ingredient, ...]) -> tuple[
     groups = {group.casefold() for group in wanted.groups}
     hits = []
     for item in ingredients:
+        own = {group.casefold() for group in item.groups}
         shared = [group for group in item.groups if group.casefold() in groups]
+        kin = [group for group in wanted.groups if f"{group.casefold()} kin" in own]
         if item.name.casefold() in names:
             hits.append(AvoidHit(item.name, item.where, "on the list by name"))
         elif shared:
             hits.append(AvoidHit(item.name, item.where, ", ".join(shared)))
+        elif kin:
+            hits.append(AvoidHit(item.name, item.where, f"kin of {' and '.join(kin)}: ask whether that is meant too"))
     return tuple(hits)
+
+
+def new_hits(known: tuple[AvoidHit, ...], found: tuple[AvoidHit, ...]) -> tuple[AvoidHit, ...]:
+    """Return what the batches hold beyond what the formula says already, each ingredient once."""
+    names = {hit.ingredient for hit in known}
+    first = {hit.ingredient: hit for hit in reversed(found) if hit.ingredient not in names}
+    return tuple(hit for hit in found if first.get(hit.ingredient) == hit)

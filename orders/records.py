@@ -1,7 +1,7 @@
 """Rows to frozen records for orders: the agreed design, and what the avoid-list is held against."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from django.db.models import prefetch_related_objects
@@ -9,9 +9,18 @@ from django.db.models import prefetch_related_objects
 from formulas.design_records import EVERY_BAR, design_drawing
 from formulas.drawing import DrawnBar
 from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, Portion, PortionColor
-from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits
+from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits, new_hits
 from orders.models import Customer, Order, OrderLine
 from soapshop.frozen_json import from_json, to_json
+
+MadeReader = Callable[[Sequence[OrderLine]], dict[int, tuple[Ingredient, ...]]]
+_readers: list[MadeReader] = []
+
+
+def add_made_reader(reader: MadeReader) -> None:
+    """Let a higher app say what is in the batches behind each line; adding it twice has no effect."""
+    if reader not in _readers:
+        _readers.append(reader)
 
 
 def design_copy(line: OrderLine) -> dict[str, Any]:
@@ -83,7 +92,11 @@ def avoid_hits_of(order: Order) -> dict[int, tuple[AvoidHit, ...]]:
     wanted, lines = avoid_list(order.customer), list(order.lines.all())
     if wanted.is_empty:
         return {line.pk: () for line in lines}
-    return {line_id: avoid_hits(wanted, held) for line_id, held in ingredients_of_lines(lines).items()}
+    hits = {line_id: avoid_hits(wanted, held) for line_id, held in ingredients_of_lines(lines).items()}
+    for read in _readers:
+        for line_id, held in read(lines).items():
+            hits[line_id] += new_hits(hits[line_id], avoid_hits(wanted, held))
+    return hits
 
 
 def ingredients_of_lines(lines: Sequence[OrderLine]) -> dict[int, tuple[Ingredient, ...]]:
@@ -122,7 +135,7 @@ def _formula_materials(formula_ids: set[int]) -> defaultdict[int, list[Ingredien
     found: defaultdict[int, list[Ingredient]] = defaultdict(list)
     for row in rows:
         if in_use[row.revision.formula_id].pk == row.revision_id:
-            found[row.revision.formula_id].append(_ingredient(row.material, "the formula"))
+            found[row.revision.formula_id].append(ingredient_of(row.material, "the formula"))
     return found
 
 
@@ -133,13 +146,13 @@ def _jug_materials(design_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
         *_of_material("portion__letter", "portion__row__design")
     )
     for row in read.order_by("portion__letter", "pk"):
-        found[row.portion.row.design_id].append(_ingredient(row.material, f"jug {row.portion.letter}"))
+        found[row.portion.row.design_id].append(ingredient_of(row.material, f"jug {row.portion.letter}"))
     jugs = Portion.objects.filter(row__design__in=design_ids).exclude(carrier_oil=None, wet_liquid=None)
     beside = ("carrier_oil", "wet_liquid")
     columns = [f"{name}__{column}" for name in beside for column in ("name", "kind", "avoid_groups")]
     for jug in jugs.select_related("row", *beside).only("letter", "row__design", *columns).order_by("letter", "pk"):
         for material in filter(None, (jug.carrier_oil, jug.wet_liquid)):
-            found[jug.row.design_id].append(_ingredient(material, f"jug {jug.letter}"))
+            found[jug.row.design_id].append(ingredient_of(material, f"jug {jug.letter}"))
     return found
 
 
@@ -147,7 +160,7 @@ def _part_materials(part_ids: set[int]) -> defaultdict[int, list[Ingredient]]:
     found: defaultdict[int, list[Ingredient]] = defaultdict(list)
     rows = PartIngredient.objects.filter(part__in=part_ids).select_related("material", "part")
     for row in rows.only(*_of_material("part__name")):
-        found[row.part_id].append(_ingredient(row.material, f"the {row.part.name.lower()}"))
+        found[row.part_id].append(ingredient_of(row.material, f"the {row.part.name.lower()}"))
     return found
 
 
@@ -156,6 +169,6 @@ def _of_material(*also: str) -> tuple[str, ...]:
     return ("material__name", "material__kind", "material__avoid_groups", *also)
 
 
-def _ingredient(material: Material, where: str) -> Ingredient:
+def ingredient_of(material: Material, where: str) -> Ingredient:
     groups = tuple(material.avoid_groups) + (("scent",) if material.is_scent else ())
     return Ingredient(name=material.name, groups=tuple(dict.fromkeys(groups)), where=where)

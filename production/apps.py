@@ -9,8 +9,10 @@ class ProductionConfig(AppConfig):
         from orders.agreement.pour_days import add_pour_reader
         from orders.agreement.repeat import add_since_reader
         from orders.interchange.days import add_day_source
+        from orders.records import add_made_reader
         from production import panels
         from production.batches.panels import cancel_order_panel
+        from production.batches.what_went_in import made_of_lines
         from production.batches.yields import mold_yield_panel
         from production.costing.compared import compared_costs
         from production.costing.for_orders import batch_days, lots_since, pour_day
@@ -44,4 +46,5 @@ class ProductionConfig(AppConfig):
         add_panel("formulas.design", design_cost_panel)
         add_pour_reader(pour_day)
         add_since_reader(lots_since)
+        add_made_reader(made_of_lines)
         add_day_source(batch_days)
