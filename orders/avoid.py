@@ -14,6 +14,10 @@ class AvoidList:
     def is_empty(self) -> bool:
         return not self.groups and not self.materials
 
+    @property
+    def words(self) -> tuple[str, ...]:
+        return (*self.groups, *self.materials)
+
 
 @dataclass(frozen=True)
 class Ingredient:

@@ -7,13 +7,13 @@ from decimal import Decimal
 
 from django.db.models import Count, Min, Q
 
-from formulas.drawing import Picture
 from formulas.finishes import FinishError, FinishGroup, FinishWant, finish_groups
+from formulas.spares import bars_with_spares
 from orders.avoid import AvoidHit
 from orders.models import Order, OrderLine, OrderQuerySet
 from orders.order_states import BEFORE_PRODUCTION, CHANGEABLE, COURSE, MOVES, OrderState, may_move_by_hand
-from orders.pictures import line_pictures
-from orders.records import avoid_hits_of
+from orders.records import avoid_hits_of, avoid_list
+from soapshop.models import Workshop
 
 PAGE_SIZE = 50
 
@@ -53,7 +53,7 @@ class LineView:
     groups: tuple[FinishGroup, ...]
     part_names: dict[str, str]
     hits: tuple[AvoidHit, ...]
-    picture: Picture
+    poured: int = 0
 
     @property
     def finishes(self) -> list[tuple[str, int]]:
@@ -97,6 +97,16 @@ class OrderPage:
     bars: int
     total: Decimal
     unpriced: int
+    avoided: tuple[str, ...]
+
+    @property
+    def poured(self) -> int:
+        """Bars to pour for the order with the workshop's own spares, which nobody is billed for."""
+        return sum(view.poured for view in self.lines)
+
+    @property
+    def holds_avoided(self) -> bool:
+        return any(view.hits for view in self.lines)
 
     @property
     def is_over(self) -> bool:
@@ -167,10 +177,9 @@ def order_rows(orders: Iterable[Order], *, today: date) -> list[OrderRow]:
     return rows
 
 
-def order_page(order: Order) -> OrderPage:
+def order_page(order: Order, *, workshop: Workshop) -> OrderPage:
     hits = avoid_hits_of(order)
-    pictures = line_pictures(order.lines.all())
-    lines = tuple(_line_view(line, hits[line.pk], pictures[line.pk]) for line in order.lines.all())
+    lines = tuple(_line_view(line, hits[line.pk], workshop) for line in order.lines.all())
     prices = [line.price for line in order.lines.all()]
     return OrderPage(
         order=order,
@@ -183,6 +192,7 @@ def order_page(order: Order) -> OrderPage:
         bars=sum(line.bars for line in order.lines.all()),
         total=sum((price for price in prices if price is not None), Decimal(0)),
         unpriced=prices.count(None),
+        avoided=avoid_list(order.customer).words,
     )
 
 
@@ -200,9 +210,10 @@ def _by_hand(order: Order) -> Iterator[HandMove]:
             yield HandMove(state.value, HAND_WORDS[state])
 
 
-def _line_view(line: OrderLine, hits: tuple[AvoidHit, ...], picture: Picture) -> LineView:
+def _line_view(line: OrderLine, hits: tuple[AvoidHit, ...], workshop: Workshop) -> LineView:
     names = {finish.part.key: finish.part.name for finish in line.finishes.all()}
-    return LineView(line, _groups(line), names, hits, picture)
+    poured = bars_with_spares(line.bars, percent=workshop.bar_spare_percent, least=workshop.bar_spare_least)
+    return LineView(line, _groups(line), names, hits, poured)
 
 
 def _groups(line: OrderLine) -> tuple[FinishGroup, ...]:

@@ -8,13 +8,15 @@ from django.db.models import prefetch_related_objects
 
 from formulas.design_records import EVERY_BAR, design_drawing
 from formulas.drawing import DrawnBar
-from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, Portion, PortionColor
+from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, PortionColor
 from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits, new_hits
 from orders.models import Customer, Order, OrderLine
+from orders.order_states import OrderState
 from soapshop.frozen_json import from_json, to_json
 
 MadeReader = Callable[[Sequence[OrderLine]], dict[int, tuple[Ingredient, ...]]]
 _readers: list[MadeReader] = []
+NOT_MADE = (OrderState.ENQUIRY, OrderState.QUOTED)
 
 
 def add_made_reader(reader: MadeReader) -> None:
@@ -93,7 +95,7 @@ def avoid_hits_of(order: Order) -> dict[int, tuple[AvoidHit, ...]]:
     if wanted.is_empty:
         return {line.pk: () for line in lines}
     hits = {line_id: avoid_hits(wanted, held) for line_id, held in ingredients_of_lines(lines).items()}
-    for read in _readers:
+    for read in _readers if order.state not in NOT_MADE else ():
         for line_id, held in read(lines).items():
             hits[line_id] += new_hits(hits[line_id], avoid_hits(wanted, held))
     return hits

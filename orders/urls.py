@@ -27,6 +27,7 @@ urlpatterns = [
     path("orders/<slug:number>/lines/add/", lines.line_choose, name="line-choose"),
     path("orders/<slug:number>/lines/add/<int:design>/", lines.line_add, name="line-add"),
     path("orders/<slug:number>/lines/<int:pk>/", lines.line_edit, name="line-edit"),
+    path("orders/<slug:number>/lines/<int:pk>/picture.svg", orders.line_picture, name="line-picture"),
     path("orders/<slug:number>/lines/<int:pk>/remove/", lines.line_remove, name="line-remove"),
     path("customers/", customers.customer_list, name="customer-list"),
     path("customers/new/", customers.customer_new, name="customer-new"),

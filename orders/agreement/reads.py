@@ -8,6 +8,7 @@ from orders.agreement.actions import present_sheet
 from orders.agreement.pour_days import change_cut_off
 from orders.agreement.records import kept_sheet
 from orders.agreement.sheet import OrderSheet, changes
+from orders.agreement.shown import PouredLine, poured_lines
 from orders.models import CustomerLink, HouseTerms, Order, Proof
 from soapshop.models import Workshop
 from soapshop.panels import Panel
@@ -32,6 +33,11 @@ class AgreementPage:
     cut_off: date
     is_past_cut_off: bool
     link: CustomerLink | None
+    lines: tuple[PouredLine, ...] = ()
+
+    @property
+    def poured(self) -> int:
+        return sum(line.poured for line in self.lines)
 
     @property
     def newest(self) -> Proof | None:
@@ -46,10 +52,11 @@ def agreement_page(order: Order, *, today: date) -> AgreementPage:
     except OrderRefusal as missing:
         refusal = str(missing)
     kept = [kept_sheet(proof.frozen) for proof in proofs]
-    older = [*kept[1:], None]
+    older = [*kept[1:], None][: len(kept)]
     approved = next((proof for proof in proofs if proof.is_approved), None)
     terms = HouseTerms.current()
-    cut_off = change_cut_off(order, workshop=Workshop.current(), cut_off_days=terms.cut_off_days)
+    workshop = Workshop.current()
+    cut_off = change_cut_off(order, workshop=workshop, cut_off_days=terms.cut_off_days)
     link = order.customer_links.first()
     return AgreementPage(
         sheet=sheet,
@@ -64,6 +71,7 @@ def agreement_page(order: Order, *, today: date) -> AgreementPage:
         cut_off=cut_off,
         is_past_cut_off=today > cut_off,
         link=link if link and link.is_open(today) else None,
+        lines=poured_lines(sheet, workshop=workshop) if sheet else (),
     )
 
 

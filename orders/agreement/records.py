@@ -10,8 +10,9 @@ from orders.models import Order, OrderCharges, OrderLine
 from orders.money.order_sum import OrderSum
 from orders.money.payments import Claim
 from orders.reads import LineView, order_page
-from orders.records import avoid_hits_of, design_copy, read_for_drawing
+from orders.records import avoid_list, design_copy, read_for_drawing
 from soapshop.frozen_json import from_json, to_json
+from soapshop.models import Workshop
 
 # The face of a sheet that kept only its layers.
 FACE_WIDTH_MM, FACE_HEIGHT_MM = Decimal(80), Decimal(55)
@@ -19,9 +20,10 @@ FACE_WIDTH_MM, FACE_HEIGHT_MM = Decimal(80), Decimal(55)
 
 def sheet_of(order: Order, charges: OrderCharges, added: OrderSum, claim: Claim, *, currency: str) -> OrderSheet:
     """Return the sheet as the order stands now. Fetch the order with ``for_page()``."""
-    views = order_page(order).lines
+    views = order_page(order, workshop=Workshop.current()).lines
     read_for_drawing(view.line for view in views)
     scents = _scents([view.line for view in views])
+    holds = tuple(dict.fromkeys(f"{hit.ingredient} ({hit.where})" for view in views for hit in view.hits))
     amounts = [row.quoted for row in added.lines if row.bars is not None]
     return OrderSheet(
         number=order.number,
@@ -51,7 +53,8 @@ def sheet_of(order: Order, charges: OrderCharges, added: OrderSum, claim: Claim,
         valid_until=charges.valid_until,
         deposit_due_on=claim.deposit_due_on,
         balance_due_on=claim.balance_due_on,
-        made_without=_made_without(order),
+        made_without=() if holds else avoid_list(order.customer).words,
+        on_your_list=holds,
     )
 
 
@@ -104,14 +107,6 @@ def _scents(lines: list[OrderLine]) -> dict[int, str]:
     for row in rows:
         found.setdefault(row.revision.formula_id, []).append(row.material.name)
     return {formula: ", ".join(names) for formula, names in found.items()}
-
-
-def _made_without(order: Order) -> tuple[str, ...]:
-    """Return what the customer wants left out, if nothing on the list goes into any line."""
-    wanted = [*order.customer.avoid_groups, *(material.name for material in order.customer.avoid_materials.all())]
-    if not wanted or any(hits for hits in avoid_hits_of(order).values()):
-        return ()
-    return tuple(wanted)
 
 
 def drawn_line(line: SheetLine) -> DrawnBar:

@@ -79,7 +79,8 @@ class OrderSheet:
     deposit_due_on: date | None = None
     balance_due_on: date | None = None
     change_until: date | None = None
-    made_without: tuple[str, ...] = ()
+    made_without: tuple[str, ...] = ()  # the customer's whole list, when none of it goes in
+    on_your_list: tuple[str, ...] = ()  # what stands on the list and goes in all the same
 
     @property
     def bars(self) -> int:
@@ -96,6 +97,8 @@ TERMS = (
     ("hand_over", "hand-over"),
     ("travel_days", "days on the way"),
     ("discount", "discount"),
+    ("made_without", "made without"),
+    ("on_your_list", "on the list and in it"),
     ("tax_name", "tax"),
     ("tax_percent", "tax rate"),
     ("total", "total"),
@@ -176,7 +179,7 @@ def _said(figure: object) -> str:
     if isinstance(figure, date):
         return f"{figure:%b} {figure.day}, {figure.year}"
     if isinstance(figure, tuple):
-        return ", ".join(f"{bars} {name}" for name, bars in figure)
+        return ", ".join(item if isinstance(item, str) else f"{item[1]} {item[0]}" for item in figure)
     if isinstance(figure, Decimal):
         return f"{figure.normalize():f} %"
     return str(figure)

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from formulas.drawing import Picture, bar_cross_section_svg
-from orders.agreement.records import drawn_line, kept_sheet
-from orders.agreement.sheet import OrderSheet, SheetLine
+from orders.agreement.records import kept_sheet
+from orders.agreement.sheet import OrderSheet
+from orders.agreement.shown import ShownLine, shown_lines
 from orders.models import Order, Proof
 from orders.money.order_pages import next_due
 from orders.money.reads import accounts_of, for_money
@@ -24,12 +24,6 @@ STAGES = {
     OrderState.CANCELLED: "This order was cancelled.",
 }
 ENDED = (OrderState.HANDED_OVER, OrderState.CLOSED, OrderState.CANCELLED)
-
-
-@dataclass(frozen=True)
-class ShownLine:
-    line: SheetLine
-    picture: Picture
 
 
 @dataclass(frozen=True)
@@ -53,10 +47,7 @@ def customer_page(order: Order, *, today: date) -> CustomerPage:
     return CustomerPage(
         proof=proof,
         sheet=sheet,
-        lines=tuple(
-            ShownLine(line, bar_cross_section_svg(drawn_line(line), key=f"line-{number}"))
-            for number, line in enumerate(sheet.lines)
-        ),
+        lines=shown_lines(sheet),
         stage=STAGES[row.order.state],
         paid=row.account.standing.held,
         balance=row.account.standing.balance,

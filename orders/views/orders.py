@@ -13,11 +13,12 @@ from orders.agreement.actions import accept_order, quote_order
 from orders.agreement.reads import agreement_panel
 from orders.forms.lines import LineFormSet
 from orders.forms.terms import ChangeTermsForm, NewOrderForm, PromiseForm, ReasonForm
-from orders.models import Order
+from orders.models import Order, OrderLine
 from orders.money.actions import close_order
 from orders.money.order_pages import money_panel
 from orders.money.reads import for_money_panel
 from orders.order_states import OrderState
+from orders.pictures import line_pictures
 from orders.reads import PAGE_SIZE, SHOWN, happenings, order_counts, order_page, order_rows, shown_orders
 from soapshop.models import User
 from soapshop.panels import panels_for
@@ -72,7 +73,7 @@ def show_order(request: StaffRequest, number: str, **typed: Form) -> HttpRespons
     """Show the order, with forms that a person has filled in put back as they were."""
     shown = get_object_or_404(for_money_panel(Order.objects.for_promise()), number=number)
     context = {
-        "page": order_page(shown),
+        "page": order_page(shown, workshop=request.workshop),
         "order": shown,
         "today": timezone.localdate(),
         "cancel_form": ReasonForm(prefix="cancel"),
@@ -175,3 +176,10 @@ def order_promise(request: StaffRequest, number: str) -> HttpResponse:
             messages.success(request, "The promise is noted.")
             return redirect(shown)
     return show_order(request, number, promise_form=form)
+
+
+@require_GET
+def line_picture(request: StaffRequest, number: str, pk: int) -> HttpResponse:
+    """The bar of a line as an image of its own: the order's page need not wait for the drawing."""
+    line = get_object_or_404(OrderLine.objects.select_related("design__mold"), pk=pk, order__number=number)
+    return HttpResponse(str(line_pictures([line])[line.pk]), content_type="image/svg+xml")

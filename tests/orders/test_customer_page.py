@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from formulas.models import Material
 from orders.actions import LineWish, OrderRefusal, change_line
 from orders.agreement.actions import approve_proof, make_proof
 from orders.agreement.reads import agreement_page
@@ -189,6 +190,21 @@ def test_staff_pages_of_the_sheet_work(owner_client, owner):
     assert page.approved.approved_by_name == "Maren"
     assert owner_client.get(reverse("orders:agreement", args=["9999"])).status_code == 404
     assert Client().get(reverse("orders:agreement", args=[order.number])).status_code == 302
+
+
+def test_the_sheet_is_shown_before_any_version_is_made(owner_client, owner):
+    order = build_order(by=owner)
+    page = owner_client.get(reverse("orders:agreement", args=[order.number])).context["page"]
+    assert (page.versions, page.sheet.bars, page.poured) == ((), 36, 40)
+
+
+def test_what_is_on_the_list_and_goes_in_all_the_same_is_on_the_sheet(owner, workshop):
+    """case-C91: the request is written down and answered on the sheet, before the deposit."""
+    customer = build_customer(by=owner, avoid_groups=["palm", "nut"])
+    order = build_order(by=owner, customer=customer)
+    Material.objects.filter(name="Olive oil").update(avoid_groups=["nut"])
+    proof = make_proof(order_id=order.pk, by=owner, today=DAY)
+    assert (proof.frozen["made_without"], proof.frozen["on_your_list"]) == ([], ["Olive oil (the formula)"])
 
 
 def test_the_avoid_list_is_answered_in_cautious_words(owner, workshop):

@@ -330,13 +330,34 @@ def test_lists_ask_the_same_few_questions_however_long_they_are(owner, owner_cli
     assert counts[0] == counts[2] <= 12
 
 
+def test_an_agreed_order_asks_few_questions(owner, owner_client, design):
+    order = make_order(owner, design, 10, price_per_bar=Decimal("6.50"), needed_by=NEXT_YEAR)
+    for stage in ("quoted", "accepted"):
+        owner_client.post(url("order-move", order.number), {"to": stage})
+    assert queries(owner_client, order.get_absolute_url()) <= 12
+
+
+def test_the_bar_of_a_line_is_an_image_of_its_own(owner_client, order):
+    answer = owner_client.get(url("line-picture", order.number, order.lines.get().pk))
+    assert (answer.status_code, answer["content-type"]) == (200, "image/svg+xml")
+    assert answer.content.startswith(b"<svg xmlns=")
+    assert owner_client.get(url("line-picture", order.number, 99999)).status_code == 404
+
+
+def test_bars_stand_with_and_without_spares(owner, owner_client, design):
+    """case-C89: 36 ordered with 10 % spares are 40 poured."""
+    order = make_order(owner, design, 36, needed_by=NEXT_YEAR)
+    page = owner_client.get(order.get_absolute_url()).context["page"]
+    assert (page.bars, page.poured) == (36, 40)
+
+
 def test_an_order_asks_no_more_for_more_lines(owner, owner_client, design):
     wary = make_customer(owner, "Odd Hansen", avoid_groups=["palm"])
     order = make_order(owner, design, 10, customer=wary, needed_by=NEXT_YEAR + timedelta(days=1))
     one = queries(owner_client, order.get_absolute_url())
     for _ in range(2):
         owner_client.post(url("line-add", order.number, design.pk), {"bars": "5"})
-    assert queries(owner_client, order.get_absolute_url()) == one <= 15
+    assert queries(owner_client, order.get_absolute_url()) == one <= 17
 
 
 def test_pages_ask_for_a_sign_in(client, order):
