@@ -57,7 +57,9 @@ class Customer(models.Model):
 
 class OrderQuerySet(models.QuerySet["Order"]):
     def for_list(self) -> "OrderQuerySet":
-        return self.select_related("customer").prefetch_related("lines__design")
+        return self.select_related("customer").only(
+            "number", "status", "occasion", "needed_by", "is_at_risk", "customer__name"
+        )
 
     def for_plan(self) -> "OrderQuerySet":
         """Fetch the lines with all that a plan of their batches reads."""
@@ -111,6 +113,8 @@ class Order(models.Model):
 
     class Meta:
         ordering = ["needed_by", "number"]
+        # The order list counts how the open orders stand: from this index alone, without their rows.
+        indexes = [models.Index(fields=["status", "needed_by", "is_at_risk"], name="order_standing")]
 
     def __str__(self) -> str:
         return f"Order {self.number}"

@@ -15,7 +15,7 @@ from orders.order_states import BEFORE_PRODUCTION, CHANGEABLE, COURSE, MOVES, Or
 from orders.records import avoid_hits_of, avoid_list
 from soapshop.models import Workshop
 
-PAGE_SIZE = 50
+PAGE_SIZE = 20
 
 SHAPES = {
     OrderState.ENQUIRY: "open",
@@ -144,13 +144,12 @@ class OrderCounts:
 
 
 def order_counts(*, today: date) -> OrderCounts:
-    is_open = Q(status__in=OPEN)
-    found = Order.objects.aggregate(
-        open=Count("pk", filter=is_open),
-        late=Count("pk", filter=is_open & Q(needed_by__lt=today)),
-        at_risk=Count("pk", filter=is_open & Q(is_at_risk=True)),
+    found = Order.objects.filter(status__in=OPEN).aggregate(
+        open=Count("pk"),
+        late=Count("pk", filter=Q(needed_by__lt=today)),
+        at_risk=Count("pk", filter=Q(is_at_risk=True)),
         unanswered=Count("pk", filter=Q(status=OrderState.ENQUIRY)),
-        next_needed=Min("needed_by", filter=is_open & Q(needed_by__gte=today)),
+        next_needed=Min("needed_by", filter=Q(needed_by__gte=today)),
     )
     return OrderCounts(**found)
 
@@ -162,19 +161,22 @@ def shown_orders(which: str) -> OrderQuerySet:
 
 
 def order_rows(orders: Iterable[Order], *, today: date) -> list[OrderRow]:
-    rows = []
-    for order in orders:
-        lines = order.lines.all()
-        rows.append(
-            OrderRow(
-                order=order,
-                shape=SHAPES[order.state],
-                bars=sum(line.bars for line in lines),
-                designs=", ".join(dict.fromkeys(line.design.name for line in lines)),
-                is_late=order.needed_by < today and order.state in OPEN,
-            )
+    """Return what a list shows of each order; two queries, those of the orders and of their lines."""
+    shown = list(orders)
+    lines: dict[int, list[tuple[int, str]]] = {order.pk: [] for order in shown}
+    of_shown = OrderLine.objects.filter(order__in=lines).order_by("position", "pk")
+    for order_id, bars, design in of_shown.values_list("order_id", "bars", "design__name"):
+        lines[order_id].append((bars, design))
+    return [
+        OrderRow(
+            order=order,
+            shape=SHAPES[order.state],
+            bars=sum(bars for bars, _ in lines[order.pk]),
+            designs=", ".join(dict.fromkeys(design for _, design in lines[order.pk])),
+            is_late=order.needed_by < today and order.state in OPEN,
         )
-    return rows
+        for order in shown
+    ]
 
 
 def order_page(order: Order, *, workshop: Workshop) -> OrderPage:

@@ -30,11 +30,15 @@ def order_list(request: StaffRequest) -> HttpResponse:
     which = request.GET.get("show", "")
     which = which if which in SHOWN else "open"
     today = timezone.localdate()
-    page = Paginator(shown_orders(which), PAGE_SIZE).get_page(request.GET.get("page"))
+    counts = order_counts(today=today)
+    pages = Paginator(shown_orders(which), PAGE_SIZE)
+    if which == "open":
+        pages.count = counts.open
+    page = pages.get_page(request.GET.get("page"))
     context = {
         "page": page,
         "rows": order_rows(page.object_list, today=today),
-        "counts": order_counts(today=today),
+        "counts": counts,
         "today": today,
         "which": which,
         "lists": SHOWN,
