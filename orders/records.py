@@ -8,7 +8,7 @@ from django.db.models import prefetch_related_objects
 
 from formulas.design_records import EVERY_BAR, design_drawing
 from formulas.drawing import DrawnBar
-from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, PortionColor
+from formulas.models import FormulaLine, FormulaRevision, Material, PartIngredient, Portion, PortionColor
 from orders.avoid import AvoidHit, AvoidList, Ingredient, avoid_hits, new_hits
 from orders.models import Customer, Order, OrderLine
 from orders.order_states import OrderState

@@ -357,7 +357,7 @@ def test_an_order_asks_no_more_for_more_lines(owner, owner_client, design):
     one = queries(owner_client, order.get_absolute_url())
     for _ in range(2):
         owner_client.post(url("line-add", order.number, design.pk), {"bars": "5"})
-    assert queries(owner_client, order.get_absolute_url()) == one <= 17
+    assert queries(owner_client, order.get_absolute_url()) == one <= 18
 
 
 def test_pages_ask_for_a_sign_in(client, order):
