@@ -48,9 +48,10 @@ def make_batch(batch_id: int, stage: str, *, pour: date, today: date, by: User) 
 
 
 def _stands(batch: Batch) -> Decimal:
-    """Return how high the batter of a loaf stands: a millimeter above what was planned."""
+    """Return how high the batter of a loaf stands: a millimeter above what was planned for its bars."""
     mold = batch.mold
-    return ((mold.height_mm or Decimal(0)) * (1 - mold.headroom_percent / 100) + 1).quantize(Decimal("0.1"))
+    full = (mold.height_mm or Decimal(0)) * (1 - mold.headroom_percent / 100)
+    return (full * batch.planned_bars / (mold.usable_bars * batch.mold_count) + 1).quantize(Decimal("0.1"))
 
 
 def _place(batch: Batch) -> int:
