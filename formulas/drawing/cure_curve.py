@@ -16,8 +16,9 @@ from formulas.drawing.chart import (
 from formulas.drawing.inks import INK
 from formulas.drawing.markup import Picture, element, picture
 
-WIDTH, HEIGHT = 640.0, 300.0
-LEFT, RIGHT, TOP, FOOT = 56.0, 24.0, 34.0, 40.0
+# Drawn small enough that its words stay readable on a phone, where a picture shrinks to the width.
+WIDTH, HEIGHT = 400.0, 250.0
+LEFT, RIGHT, TOP, FOOT = 48.0, 16.0, 34.0, 40.0
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def _grams(points: tuple[CurvePoint, ...], prediction: tuple[CurveRange, ...]) -
 
 def _grid(days: Scale, grams: Scale, *, has_figures: bool) -> tuple[Picture, ...]:
     marks: list[Picture] = []
-    for tick in grams.ticks(6) if has_figures else ():
+    for tick in grams.ticks(5) if has_figures else ():
         y = grams.at(tick)
         marks += [
             line(LEFT, y, WIDTH - RIGHT, y, kind="rule"),

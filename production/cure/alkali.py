@@ -134,10 +134,10 @@ def _superfat_finding(superfat: Decimal | None, floor: Decimal, *, is_titrated: 
     if superfat >= floor:
         return None
     text = f"The superfat of what was really weighed is {_figure(superfat)} %, below the floor of {_figure(floor)} %."
-    if superfat <= 0 and not is_titrated:
-        return Finding(
-            AlkaliLevel.HOLD, "superfat_none", text, "Hold the batch until a titration shows no free alkali."
-        )
+    if not is_titrated:
+        # An oil's own spread of three percent may be more than what is left; a pH cannot show it.
+        mend = "Hold the batch until a titration shows no free alkali."
+        return Finding(AlkaliLevel.HOLD, "superfat_none" if superfat <= 0 else "superfat_low", text, mend)
     return Finding(AlkaliLevel.ASK, "superfat_low", text, "Release only with the owner's reason on the record.")
 
 

@@ -7,19 +7,19 @@ from decimal import Decimal
 from django.db.models import QuerySet
 
 from formulas.drawing import CurvePoint, CurveRange, Picture, bar_cross_section_svg, cure_curve_svg
-from formulas.models import Material
 from production.batch_states import BatchState
-from production.batches.models import Batch, Weighing
+from production.batches.models import Batch
 from production.batches.pictures import drawn_bar
 from production.cure.actions.review import TIME_ALONE
 from production.cure.bars_reads import Ledger
 from production.cure.facts import Reason
 from production.cure.forecast import Forecast, forecast_loss, forecast_weight
-from production.cure.keeping import Keeping, KeepingFacts, best_before
+from production.cure.keeping import Keeping
+from production.cure.keeping_reads import keeping_of
 from production.cure.models import CureWeighing, Release
 from production.cure.rack_rows import RackRow, finish_counts, newest_release, rack_row
 from production.cure.ranges import DayRange, Range
-from production.cure.records import CuringBatch, curing_batches, for_rack, marked_bars
+from production.cure.records import CuringBatch, curing_batches, marked_bars, with_its_teachers
 from production.cure.weights import in_order
 from soapshop.models import AuditEvent
 from soapshop.units import format_grams
@@ -107,10 +107,10 @@ class CurePage:
 
 
 def cure_page(number: str, *, today: date) -> CurePage | None:
-    batch = for_rack(Batch.objects.filter(number=number)).select_related("design", "revision__formula").first()
+    batch, teachers = with_its_teachers(number, today=today)
     if batch is None:
         return None
-    curing = curing_batches([batch], today=today)[0]
+    curing = curing_batches([batch], today=today, finished=teachers)[0]
     counts = finish_counts(batch)
     row = rack_row(curing, counts)
     ready_on = curing.ready_days.expected if curing.ready_days else row.ready_on
@@ -126,7 +126,7 @@ def cure_page(number: str, *, today: date) -> CurePage | None:
         weight_when_ready=forecast_weight(curing.forecast, ready_on) if has_weight and curing.forecast else None,
         lost_by_ready=forecast_loss(curing.forecast, ready_on) if curing.forecast else None,
         notes=tuple(reason for reason in curing.readiness.reasons if not reason.blocks),
-        keeping=best_before(_keeping_facts(batch)),
+        keeping=keeping_of(batch),
         release=newest_release(batch),
         events=tuple(_events(batch)),
     )
@@ -198,17 +198,6 @@ def _band(forecast: Forecast, poured_on: date, last_day: int) -> tuple[CurveRang
     days = [*range(first, last_day, BAND_STEP_DAYS), last_day]
     ranges = [(day, forecast_weight(forecast, poured_on + timedelta(days=day))) for day in days]
     return tuple(CurveRange(day, each.low, each.expected, each.high) for day, each in ranges)
-
-
-def _keeping_facts(batch: Batch) -> KeepingFacts:
-    inputs = Weighing.objects.filter(batch=batch, actual_grams__gt=0).select_related("material", "lot")
-    fats = [line.lot.expires_on for line in inputs if line.lot and line.material.kind == Material.Kind.FAT]
-    return KeepingFacts(
-        poured_on=batch.poured_on or batch.pour_on,
-        superfat_percent=batch.superfat_actual_percent,
-        has_scent=any(line.material.kind in Material.SCENTS for line in inputs),
-        first_fat_on=min((day for day in fats if day is not None), default=None),
-    )
 
 
 def last_weights(page: CurePage) -> dict[str, str]:

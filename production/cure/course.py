@@ -4,12 +4,15 @@ All lines of one rack share a scale, so that they can be compared from row to ro
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from formulas.drawing.chart import ACCENT, RULE, Scale, line
 from formulas.drawing.inks import INK
 from formulas.drawing.markup import Picture, element, picture
 
 WIDTH, HEIGHT, MIDDLE, EDGE = 220.0, 26.0, 13.0, 6.0
+# Drawings kept in memory: more than lie on the rack of any small workshop.
+MOST_DRAWN = 1000
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,7 @@ def last_day(courses: tuple[Course, ...]) -> int:
     return max([42, *ends]) + 7
 
 
+@lru_cache(maxsize=MOST_DRAWN)
 def course_svg(course: Course, *, last: int) -> Picture:
     days = Scale(0, last, EDGE, WIDTH - EDGE)
 

@@ -6,7 +6,7 @@ looked at once a year should replace these figures with the workshop's own.
 """
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 from formulas.label_rules.months import add_months
@@ -17,6 +17,12 @@ BY_SUPERFAT: tuple[tuple[Decimal, int], ...] = ((Decimal(12), 6), (Decimal(8), 1
 SCENTED_MONTHS = 18
 # A fat that is bound as soap no longer ages like oil, but the share left free does.
 MONTHS_AFTER_FAT_DATE = 12
+# Bars are to be sold, or looked at, this long before their day (own reckoning: time to sell what is left).
+WARNING_DAYS = timedelta(days=60)
+# With more free fat than this the first look is due much earlier: one lot of 20 % was half off at four months.
+RICH_SUPERFAT_PERCENT, RICH_WARNING_MONTHS = Decimal(10), 3
+
+PAST, NEAR = "Past its day", "Sell soon"
 
 
 @dataclass(frozen=True)
@@ -50,3 +56,27 @@ def best_before(facts: KeepingFacts) -> Keeping:
         words = f"{MONTHS_AFTER_FAT_DATE} months after the first use-by date among its fats"
         found.append(Keeping(add_months(facts.first_fat_on, MONTHS_AFTER_FAT_DATE), words))
     return min(found, key=lambda keeping: keeping.best_before)
+
+
+def warning_day(*, poured_on: date, best_before: date | None, superfat_percent: Decimal | None) -> date | None:
+    """Return the day from which the bars are to be looked at; None when nothing says how long they keep."""
+    days = [] if best_before is None else [best_before - WARNING_DAYS]
+    if superfat_percent is not None and superfat_percent > RICH_SUPERFAT_PERCENT:
+        days.append(add_months(poured_on, RICH_WARNING_MONTHS))
+    return min(days, default=None)
+
+
+def keeping_word(
+    *, poured_on: date | None, best_before: date | None, superfat_percent: Decimal | None, today: date
+) -> str:
+    """Say in a word or two how near the end is; empty while there is time."""
+    if best_before is not None and today > best_before:
+        return PAST
+    if poured_on is None:
+        return ""
+    warn_on = warning_day(poured_on=poured_on, best_before=best_before, superfat_percent=superfat_percent)
+    return NEAR if warn_on is not None and today >= warn_on else ""
+
+
+def shape_of(word: str) -> str:
+    return "late" if word == PAST else "risk"

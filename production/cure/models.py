@@ -1,5 +1,6 @@
 """Bars on the rack: weigh-ins, checks, the release, and the ledger that says where every bar is."""
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -7,6 +8,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils import timezone
 
 from orders.models import Order, OrderLine
 from production.bar_ledger import CHOICES as BAR_CHOICES
@@ -88,6 +90,7 @@ class Release(models.Model):
     batch = models.ForeignKey(Batch, on_delete=models.CASCADE, related_name="releases")
     decision = models.CharField(max_length=10, choices=Decision.choices)
     words = models.CharField("in a sentence", max_length=400)
+    on = models.DateField(null=True, blank=True)
     best_from = models.DateField(null=True, blank=True, help_text="Printed when released before the cure is over.")
     best_before = models.DateField(null=True, blank=True)
     at = models.DateTimeField(auto_now_add=True)
@@ -98,6 +101,11 @@ class Release(models.Model):
 
     def __str__(self) -> str:
         return f"{self.batch}: {self.get_decision_display()}"
+
+    @property
+    def day(self) -> date:
+        """The day it was decided on; older rows know the moment alone."""
+        return self.on or timezone.localdate(self.at)
 
 
 class Parcel(models.Model):

@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from typing import cast
 
 from django.db.models import Q, QuerySet
-from django.utils import timezone
 
 from formulas.finishes import FinishError, FinishWant, When, finish_groups
 from orders.models import Order, OrderLine
@@ -153,7 +152,7 @@ def released_lots(batches: Iterable[Batch]) -> list[BarLot]:
                         batch=batch.number,
                         design=str(batch.design_id),
                         bars=now.at(BarState.RELEASED),
-                        ready_on=timezone.localdate(newest.at),
+                        ready_on=newest.day,
                         finish=finish,
                         use_by=newest.best_before,
                     )

@@ -1,5 +1,6 @@
 """What is typed at the packing table: what lies in the parcel, what goes back, what came back, what is swapped."""
 
+import re
 from collections.abc import Iterable
 from typing import Any
 from uuid import uuid4
@@ -20,6 +21,11 @@ def _count_field(**more: Any) -> forms.IntegerField:
     return forms.IntegerField(
         min_value=1, max_value=MOST_BARS, widget=count_box(), error_messages=COUNT_SENTENCES, **more
     )
+
+
+def stands_in(number: str, code: str) -> bool:
+    """Return whether a scanned code names this batch, and not one whose number begins the same."""
+    return re.search(rf"{re.escape(number)}(?!\d)", code, re.IGNORECASE) is not None
 
 
 class PickForm(forms.Form):
@@ -55,7 +61,7 @@ class PickForm(forms.Form):
         """Return what was typed with the row of the code ticked, which row that is, and what is wrong with the code."""
         typed = {key: value for key, value in self.data.items() if key != "code"}
         code = str(self.data.get("code", "")).strip()
-        own = [row for row in self.rows if row.lot.batch_number.casefold() in code.casefold()]
+        own = [row for row in self.rows if stands_in(row.lot.batch_number, code)]
         if not code:
             return typed, "", "Type or scan the code that stands on the bars."
         if not own:

@@ -33,6 +33,12 @@ class ParcelRow:
 
     parcel: Parcel
     lots: tuple[ParcelLot, ...]
+    words: dict[tuple[int, str], str] = field(default_factory=dict)
+
+    @property
+    def contents(self) -> list[tuple[ParcelLot, str]]:
+        """What lies in it, with each finish in words."""
+        return [(lot, self.words.get((lot.line_id, lot.finish), lot.finish)) for lot in self.lots]
 
     @property
     def bars(self) -> int:
@@ -108,14 +114,15 @@ def packing_page(number: str) -> PackingPage | None:
 def packing_of(order: Order) -> PackingPage:
     bars = bars_of_orders([order])[order.pk]
     owed = owed_before_hand_over(order, today=timezone.localdate()) if bars.packed else None
-    return PackingPage(bars, _next_step(bars), _parcels(order), _others(order) if bars.reserved else (), owed)
+    return PackingPage(bars, _next_step(bars), _parcels(order, bars), _others(order) if bars.reserved else (), owed)
 
 
-def _parcels(order: Order) -> tuple[ParcelRow, ...]:
+def _parcels(order: Order, bars: OrderBars) -> tuple[ParcelRow, ...]:
     """Return the parcels that hold, or held, something."""
     parcels = list(order.parcels.select_related("packed_by", "handed_over_by").order_by("position"))
     lots = parcel_lots(BarMove.objects.filter(parcel__order=order)) if parcels else []
-    rows = [ParcelRow(parcel, tuple(lot for lot in lots if lot.parcel_id == parcel.pk)) for parcel in parcels]
+    words = {(need.line.pk, need.finish): need.words for need in bars.needs}
+    rows = [ParcelRow(parcel, tuple(lot for lot in lots if lot.parcel_id == parcel.pk), words) for parcel in parcels]
     return tuple(row for row in rows if row.bars)
 
 

@@ -29,6 +29,7 @@ class RackPlan:
     face: FrozenPlan
     water_percents: MappingProxyType[int, Decimal]
     scent_ids: frozenset[int]
+    fat_ids: frozenset[int]
 
 
 def with_plan_text(batches: QuerySet[Batch]) -> QuerySet[Batch]:
@@ -66,4 +67,5 @@ def _plan_in(text: str) -> RackPlan:
         face=from_json(FrozenPlan, {**frozen, "materials": ()}),
         water_percents=MappingProxyType(water),
         scent_ids=frozenset(each["material_id"] for each in materials if each["kind"] in Material.SCENTS),
+        fat_ids=frozenset(each["material_id"] for each in materials if each["kind"] == Material.Kind.FAT),
     )

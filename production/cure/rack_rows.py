@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from django.utils import timezone
-
 from formulas.drawing import DrawnBar, Picture, bar_cross_section_svg
 from orders.order_states import OPEN as OPEN_ORDERS
 from production.bar_ledger import Balance, BarState
@@ -17,6 +15,7 @@ from production.cure.actions.review import blocking
 from production.cure.bar_counts import bar_counts, finish_words
 from production.cure.course import Course
 from production.cure.facts import Reason
+from production.cure.keeping import keeping_word, shape_of
 from production.cure.models import Release
 from production.cure.rack_plans import face_of, part_names
 from production.cure.records import CuringBatch
@@ -154,10 +153,15 @@ class ShelfRow:
     counts: tuple[FinishCount, ...]
     release: Release | None
     orders: tuple[ForWhom, ...]
+    keeps: str = ""
 
     @property
     def picture(self) -> Picture:
         return _small_face(drawn_bar(face_of(self.batch)), f"s{self.batch.pk}")
+
+    @property
+    def keeps_shape(self) -> str:
+        return shape_of(self.keeps)
 
     @property
     def free(self) -> int:
@@ -199,12 +203,19 @@ def for_whom(batch: Batch) -> tuple[ForWhom, ...]:
     return tuple(sorted(found, key=lambda order: (order.needed_by, order.number)))
 
 
+def shelf_row(batch: Batch, counts: tuple[FinishCount, ...], *, today: date) -> ShelfRow:
+    release = newest_release(batch)
+    keeps = keeping_word(
+        poured_on=batch.poured_on,
+        best_before=release.best_before if release else None,
+        superfat_percent=batch.superfat_actual_percent,
+        today=today,
+    )
+    return ShelfRow(batch, counts, release, for_whom(batch), keeps)
+
+
 def newest_release(batch: Batch) -> Release | None:
     return next((each for each in batch.releases.all() if each.decision == Release.Decision.RELEASED), None)
-
-
-def released_on(release: Release) -> date:
-    return timezone.localdate(release.at)
 
 
 def finish_rows(found: Mapping[str, Balance], names: Mapping[str, str]) -> tuple[FinishCount, ...]:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
 
 from production.batch_states import BatchState
 from production.batches.frozen import FrozenPlan
@@ -35,7 +35,10 @@ TEACHING_BATCHES, TEACHING_WEIGHINGS, TEACHING_DAYS = 5, 3, 730
 MOST_BATCHES_READ = 60
 
 _WEIGHED: "Prefetch[Any]" = Prefetch(
-    "weighings", Weighing.objects.only("batch_id", "material_id", "planned_grams", "actual_grams")
+    "weighings",
+    Weighing.objects.only("batch_id", "material_id", "planned_grams", "actual_grams").annotate(
+        lot_expires_on=F("lot__expires_on")
+    ),
 )
 
 
@@ -64,7 +67,7 @@ def for_rack(batches: QuerySet[Batch]) -> QuerySet[Batch]:
     """Load what the rack needs of each batch, in a fixed number of queries however many there are."""
     return (
         with_plan_text(batches)
-        .select_related("design", "revision")
+        .select_related("design", "revision__formula")
         .prefetch_related(
             "cure_weighings",
             "checks",
@@ -90,6 +93,16 @@ def curing_batches(
         )
     lessons = _lessons(finished)
     return [_curing(batch, _prior_for(batch, lessons), today=today) for batch in batches]
+
+
+def with_its_teachers(number: str, *, today: date) -> tuple[Batch | None, list[Batch]]:
+    """Return one batch and the finished ones that teach its forecast, read together; None where there is none."""
+    formula = Batch.objects.filter(number=number).values("revision__formula_id")
+    teachers = teaching_batches(today=today).filter(revision__formula_id__in=formula).values("pk")[:MOST_BATCHES_READ]
+    both = list(for_rack(Batch.objects.filter(Q(number=number) | Q(pk__in=teachers))).order_by("-poured_on", "-pk"))
+    return next((each for each in both if each.number == number), None), [
+        each for each in both if each.state == BatchState.RELEASED
+    ]
 
 
 def teaching_batches(*, today: date) -> QuerySet[Batch]:

@@ -5,7 +5,7 @@ from typing import Any
 
 from production.bar_ledger import PLACES
 from production.cure.facts import Reason
-from production.cure.rack_rows import FinishCount, ForWhom, RackRow, ShelfRow, released_on
+from production.cure.rack_rows import FinishCount, ForWhom, RackRow, ShelfRow
 from production.cure.reads import Rack
 
 
@@ -14,6 +14,8 @@ def rack_json(rack: Rack) -> dict[str, Any]:
     return {
         "today": rack.today.isoformat(),
         "ready_bars": rack.ready_bars,
+        "bars_on_the_rack": rack.bars,
+        "rack_places": rack.places,
         "batches": [_row(row) for row in rack.rows],
         "released": [_shelf(row) for row in rack.shelf],
     }
@@ -51,7 +53,7 @@ def _shelf(row: ShelfRow) -> dict[str, Any]:
         "design": row.batch.design.name,
         "bars_by_finish": _counts(row.counts),
         "free": row.free,
-        "released_on": released_on(release).isoformat() if release else None,
+        "released_on": release.day.isoformat() if release else None,
         "best_from": best_from.isoformat() if best_from else None,
         "best_before": best_before.isoformat() if best_before else None,
         "for": [_for_whom(order) for order in row.orders],

@@ -13,8 +13,12 @@ from production.cure.actions.packing import hand_over, pack_order
 from production.cure.actions.reserving import allocate_bars
 from production.cure.actions.review import release_batch
 from production.cure.actions.weighing import weigh_bars
+from production.cure.keeping_reads import keeping_of
+from production.cure.records import for_rack
 from production.demo.book import Book
 from production.demo.till import take_balance
+from production.labels.bars import bars_by_finish
+from production.labels.lot_actions import weigh_lot
 from production.stock.actions import make_part_lot
 from soapshop.models import User
 
@@ -50,18 +54,33 @@ def finish_order(order: Order, stage: str, batch_ids: list[int], *, today: date,
     if stage == "review":
         return
     released_on = max(_released_on(batch) for batch in batches)
-    for batch in batches:
+    for batch in for_rack(Batch.objects.filter(pk__in=batch_ids, cut_on__isnull=False)):
         release_batch(
             batch_id=batch.pk,
             words="Weights steady, titration clear, looks and smells as it should.",
             today=released_on,
             by=by,
+            best_before=keeping_of(batch).best_before,
         )
+        if stage == "ready":
+            _weigh_lots(batch, on=released_on, by=by)
     allocate_bars(order_id=order.pk, today=released_on, by=by)
     if stage != "handed_over":
         take_balance(order, today=today, by=by)
     if stage != "ready":
         _hand_out(order, stage, on=min(today, released_on + DAYS_TO_PACK), by=by)
+
+
+def _weigh_lots(batch: Batch, *, on: date, by: User) -> None:
+    """Weigh the finished bars of the batch one by one, each a little different from the next."""
+    assert batch.cut_on is not None
+    plan = plan_of(batch)
+    grams = {part.key: part.bar_grams for part in plan.parts}
+    for finish, bars in bars_by_finish(batch, plan).items():
+        parts = sum((grams.get(key, Decimal()) for key in finish.split("+")), Decimal())
+        weights = [_weight(batch, number % len(MARKS), (on - batch.cut_on).days) + parts for number in range(bars)]
+        shown = tuple(weight.quantize(Decimal("0.1")) for weight in weights)
+        weigh_lot(batch_id=batch.pk, finish=finish, shown_grams=shown, on=on, today=on, by=by)
 
 
 def _hand_out(order: Order, stage: str, *, on: date, by: User) -> None:

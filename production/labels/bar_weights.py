@@ -56,6 +56,7 @@ class BarWeights:
     low_grams: Decimal
     expected_grams: Decimal
     cured_fraction: Decimal
+    low_fraction: Decimal  # the least that is left on that day, nine times in ten
     lowest_fraction: Decimal  # the least that is ever left: all allergen shares stand on it
     weighings: int
     outweighs_batter: bool = False
@@ -75,7 +76,9 @@ def bar_weights(facts: BarFacts, *, on: date) -> BarWeights:
         forecast = forecast_cure(_drying_facts(facts, fresh))
     except ForecastError:
         left = min(dry_fraction / (1 - REST_WATER_FRACTION), Decimal(1))
-        return BarWeights(on, fresh, basis, fresh * dry_fraction, fresh * left, left, dry_fraction, 0, outweighs)
+        return BarWeights(
+            on, fresh, basis, fresh * dry_fraction, fresh * left, left, dry_fraction, dry_fraction, 0, outweighs
+        )
     loss = forecast_loss(forecast, on)
     weight = _weight(forecast, facts, fresh, on)
     lowest = 1 - (forecast.end_loss_percent.high + CREEP_PERCENT) / HUNDRED
@@ -86,6 +89,7 @@ def bar_weights(facts: BarFacts, *, on: date) -> BarWeights:
         low_grams=weight[0],
         expected_grams=weight[1],
         cured_fraction=max(1 - loss.expected / HUNDRED, dry_fraction),
+        low_fraction=max(1 - loss.high / HUNDRED, dry_fraction),
         lowest_fraction=max(lowest, dry_fraction),
         weighings=sum(len(bar.weighings) for bar in facts.marked),
         outweighs_batter=outweighs,
@@ -122,3 +126,9 @@ def _weight(forecast: Forecast, facts: BarFacts, fresh: Decimal, on: date) -> tu
     if facts.mean_cut_grams is None:
         return by_marked.low, by_marked.expected
     return min(by_cut.low, by_marked.low), min(by_cut.expected, by_marked.expected)
+
+
+def kept_fraction(facts: BarFacts, *, weighed_on: date, until: date) -> Decimal:
+    """Return what is left, on a later day, of a bar that was weighed on one: expected then, the least of it later."""
+    then, later = bar_weights(facts, on=weighed_on), bar_weights(facts, on=max(until, weighed_on))
+    return min(later.low_fraction / then.cured_fraction, Decimal(1))

@@ -11,7 +11,8 @@ from production.batches.frozen import FrozenPlan
 from production.batches.models import Batch
 from production.cure.models import Release
 from production.cure.weights import BarWeighing, MarkedBar
-from production.labels.bar_weights import BarFacts
+from production.labels.bar_weights import BarFacts, kept_fraction
+from production.labels.lot_weights import WeighedLot
 
 ZERO = Decimal()
 CUT_AFTER = timedelta(days=1)
@@ -43,7 +44,7 @@ def newest_release(batch: Batch) -> Release | None:
 
 
 def first_released_on(batch: Batch) -> date | None:
-    days = [r.at.date() for r in batch.releases.all() if r.decision == Release.Decision.RELEASED]
+    days = [r.day for r in batch.releases.all() if r.decision == Release.Decision.RELEASED]
     return min(days, default=None)
 
 
@@ -63,6 +64,22 @@ def bar_facts(batch: Batch, plan: FrozenPlan, body: tuple[DeclaredInput, ...]) -
         in_molds_grams=batch.in_molds_grams,
         ends_grams=batch.ends_grams,
         marked=tuple(MarkedBar(mark, tuple(found)) for mark, found in marked.items()),
+    )
+
+
+def weighed_lot(batch: Batch, finish: str, *, bars: int, facts: BarFacts, until: date) -> WeighedLot | None:
+    """Return the newest weighing of the finished bars of one finish, or None where they were not weighed."""
+    newest = next((kept for kept in batch.lot_weighings.all() if kept.finish == finish), None)
+    if newest is None or not newest.bars_grams:
+        return None
+    return WeighedLot(
+        on=newest.on,
+        until=max(until, newest.on),
+        bars_grams=newest.bars_grams,
+        lot_size=max(bars, len(newest.bars_grams)),
+        kept_fraction=kept_fraction(facts, weighed_on=newest.on, until=until),
+        set_aside=len(newest.set_aside),
+        step_grams=newest.scale.step_grams if newest.scale else None,
     )
 
 

@@ -74,7 +74,7 @@ def _certificate(about: About) -> BatchPaper:
         )
         for check in batch.checks.all()
     )
-    decision = f"Released on {_day(release.at.date())} by {release.by.display_name if release.by else 'the workshop'}."
+    decision = f"Released on {_day(release.day)} by {release.by.display_name if release.by else 'the workshop'}."
     tested = (
         PaperSection("Tests", table=PaperTable(("Test", "#Figure", "Held against", "Result", "Day"), checks))
         if checks
@@ -216,9 +216,12 @@ def _net_text(about: About) -> str:
         parts_grams=finish.parts_grams,
         removed_grams=finish.removed_grams,
         market=about.labels.market,
+        lot=finish.lot,
     )
     if figure.statement is None:
         return "The net weight is not known yet."
+    if finish.lot is not None:
+        return f"{figure.text}, by {len(finish.lot.bars_grams)} finished bars on the scale. Soap goes on drying."
     return f"{figure.text}, by {about.finish.weights.weighings} weighings of marked bars. Soap goes on drying."
 
 

@@ -16,8 +16,9 @@ from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
 from production.batches.models import Batch
 from production.batches.records import WeighedInput, plan_of, weighed_inputs
 from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
-from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day
+from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day, weighed_lot
 from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
+from production.labels.lot_weights import WeighedLot
 from production.labels.present import Answerable, PresentDay
 from production.labels.scents import (
     AssessedFormula,
@@ -46,6 +47,7 @@ class FinishLabel:
     problems: tuple[Problem, ...]
     refusal: str = ""
     scents: tuple[ScentLine, ...] = ()
+    lot: WeighedLot | None = None
 
     @property
     def parts_grams(self) -> Decimal:
@@ -122,6 +124,7 @@ def batch_labels(
                 (*_weighing_problems(unweighed), *problems, *scent_problems(scents), *((report,) if report else ())),
                 refusal,
                 scents,
+                weighed_lot(batch, key, bars=bars, facts=facts, until=last_day),
             )
         )
     basis = f"planned weights: {len(unweighed)} not weighed" if unweighed else "weights recorded at the bench"

@@ -124,7 +124,7 @@ def eu_lot_test(
 ) -> LotResult:
     """Judge a batch by the three packers' rules: average, few under the first limit, none under the second."""
     error = tolerable_error(nominal_grams, on_date)
-    size = _eu_sample_size(batch_size, on_date)
+    size = eu_sample_size(batch_size, on_date)
     _refuse_counts(len(weights_grams), batch_size, size)
     first = weights_grams[:size]
     average = eu_mean_check(
@@ -181,7 +181,7 @@ def _eu_short_check(weights: Sequence[Decimal], limit: Decimal, batch_size: int,
     return Check(name, "fail", working)
 
 
-def _eu_sample_size(batch_size: int, on_date: date) -> int:
+def eu_sample_size(batch_size: int, on_date: date) -> int:
     row = _eu_row("mean", batch_size, on_date)
     return int(row["sample_size"]) if row["sample_size"] else batch_size
 

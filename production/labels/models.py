@@ -7,6 +7,8 @@ from django.conf import settings
 from django.db import models
 
 from production.batches.models import Batch
+from production.scales.models import Scale
+from soapshop.fields import MassField
 
 LENGTH: dict[str, Any] = {"max_digits": 6, "decimal_places": 3}
 
@@ -200,3 +202,35 @@ class LabelCount(models.Model):
     def missing(self) -> int:
         """Labels nobody can account for; below zero when more turned up than were printed."""
         return self.label_print.copies - self.used - self.spoiled - self.left_over
+
+
+class LotWeighing(models.Model):
+    """Finished bars of one lot on the scale, one by one. Rows are only added; the newest of a finish counts."""
+
+    batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="lot_weighings")
+    finish = models.CharField(max_length=120, default="plain")
+    on = models.DateField()
+    scale = models.ForeignKey(Scale, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    tare_grams = MassField("wrapper, taken off each weight", default=Decimal(0))
+    milligrams: Any = models.JSONField(help_text="Net weight of each bar, whole milligrams, in the order weighed.")
+    set_aside: Any = models.JSONField(default=list, help_text="Numbers of the bars that were set aside since.")
+    typed_once = models.UUIDField(
+        "form number against double clicks", null=True, blank=True, unique=True, editable=False
+    )
+    at = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{len(self.milligrams)} bars of {self.batch}"
+
+    @property
+    def bars_grams(self) -> tuple[tuple[int, Decimal], ...]:
+        """Number and net weight of each bar that is still in the lot."""
+        return tuple(
+            (number, Decimal(weight) / 1000)
+            for number, weight in enumerate(self.milligrams, start=1)
+            if number not in self.set_aside
+        )

@@ -2,10 +2,12 @@
 
 import re
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from formulas.label_rules.problems import Problem
 from production.labels.bar_weights import BarWeights
+from production.labels.lot_weights import WeighedLot, lot_problem, lot_statement, step_problem
 from production.labels.net_weight import (
     US_MARKETS,
     NetStatement,
@@ -31,7 +33,7 @@ class WorkingLine:
 
 @dataclass(frozen=True)
 class NetFigure:
-    """`lowest_grams` is what the mean bar holds at the least when it is handed over."""
+    """`lowest_grams` is the least that the mean bar holds when it is handed over, or the lightest of weighed bars."""
 
     statement: NetStatement | None
     lowest_grams: Decimal
@@ -44,12 +46,21 @@ class NetFigure:
 
 
 def net_figure(
-    weights: BarWeights, *, parts_grams: Decimal, market: str, typed: str = "", removed_grams: Decimal = Decimal(0)
+    weights: BarWeights,
+    *,
+    parts_grams: Decimal,
+    market: str,
+    typed: str = "",
+    removed_grams: Decimal = Decimal(0),
+    lot: WeighedLot | None = None,
 ) -> NetFigure:
     """Return the figure to print: the highest that holds, or a smaller one that a person typed.
 
     ``removed_grams`` were on the bars when they were weighed and come off before use: no part of the contents.
+    Where the finished bars themselves were weighed, they count and no forecast of their weight.
     """
+    if lot is not None:
+        return _weighed_figure(lot, market=market, typed=typed)
     lowest = max(weights.low_grams + parts_grams - removed_grams, Decimal(0))
     problems = [] if weights.is_weighed else [_not_weighed()]
     statement: NetStatement | None = None
@@ -63,6 +74,38 @@ def net_figure(
         problems.append(_outweighs(weights))
     working = _working(weights, parts_grams, removed_grams, lowest, statement)
     return NetFigure(statement, lowest, working, tuple(problems))
+
+
+def _weighed_figure(lot: WeighedLot, *, market: str, typed: str) -> NetFigure:
+    """Every bar holds the figure that is offered; a person may type one that the lot holds by its market's plan."""
+    problems: list[Problem] = []
+    statement: NetStatement | None = None
+    try:
+        statement = read_net_weight(typed, market=market) if typed.strip() else lot_statement(lot, market=market)
+    except NetWeightError as refusal:
+        problems.append(Problem("stop", "net_weight_unclear", str(refusal), "Leave the box empty to print what holds."))
+    if statement is not None:
+        asked = (
+            lot_problem(lot, statement, market=market, rules_on=lot.on),
+            step_problem(lot, statement, market=market, rules_on=lot.on),
+        )
+        problems += [problem for problem in asked if problem is not None]
+    carried = lot.at_hand_over()
+    working = [
+        WorkingLine(f"Finished bars weighed on {_day(lot.on)}", f"{len(lot.bars_grams)} of {lot.lot_size}"),
+        WorkingLine("Mean of them", _grams(lot.mean_grams)),
+        WorkingLine("Lightest of them", _grams(lot.lightest_grams)),
+        WorkingLine(f"Still to lose until {_day(lot.until)}, at most", f"{lot.loss_percent.quantize(CENTIGRAM)} %"),
+        WorkingLine("Lightest then", _grams(carried.lightest_grams)),
+    ]
+    if statement is not None:
+        working.append(WorkingLine("Printed, cut down and never up", statement.text))
+        working.append(WorkingLine("An inspector holds the bars to", _grams(statement.must_hold_grams)))
+    return NetFigure(statement, carried.lightest_grams, tuple(working), tuple(problems))
+
+
+def _day(day: date) -> str:
+    return f"{day:%b} {day.day}, {day.year}"
 
 
 def read_net_weight(typed: str, *, market: str) -> NetStatement:
@@ -87,7 +130,7 @@ def _working(
     lowest: Decimal,
     statement: NetStatement | None,
 ) -> tuple[WorkingLine, ...]:
-    day = f"{weights.on:%b} {weights.on.day}, {weights.on.year}"
+    day = _day(weights.on)
     lines = [
         WorkingLine(f"One bar at the cut ({weights.fresh_basis})", _grams(weights.fresh_grams)),
         WorkingLine("Weighings of marked bars", str(weights.weighings)),

@@ -33,6 +33,7 @@ SETTINGS = ("workshop-settings", "Open the settings")
 MENDED_IN_SETTINGS = ("missing_name_and_place", "missing_contact", "undecided_street")
 MENDED_ON_THE_HOUSE_PAGE = ("missing_responsible_person", "undecided_country_of_origin")
 MENDED_BY_A_REPORT = ("undecided_safety_report", "assessed_other_revision")
+MENDED_BY_WEIGHING = ("lot_does_not_hold", "lot_not_tested", "scale_too_coarse", "net_weight_not_held")
 MENDED_AT_MATERIALS = ("missing_name", "unconfirmed_name", "unknown_allergens", "missing_sap", "color_not_listed")
 
 STATE_SHAPES = {BatchState.RELEASED: "ready", BatchState.READY_FOR_REVIEW: "review", BatchState.HELD: "hold"}
@@ -103,7 +104,7 @@ def batch_page(batch: Batch, prepared: PreparedLabel, form: LabelForm, desk: Des
         "market": MARKETS[labels.market],
         "style": STYLES[labels.style],
         "basis": labels.basis,
-        "tabs": _tabs("production:batch-labels", batch, labels, finish),
+        "tabs": finish_tabs("production:batch-labels", batch, labels, finish),
         "findings": findings(prepared.problems, batch),
         "questions": prepared.asks,
         "picture": picture if isinstance(picture, LabelPicture) else None,
@@ -133,7 +134,7 @@ def working_page(batch: Batch, labels: BatchLabels, finish: FinishLabel, form: M
         "basis": labels.basis,
         "on": labels.on,
         "form": form,
-        "tabs": _tabs("production:label-working", batch, labels, finish),
+        "tabs": finish_tabs("production:label-working", batch, labels, finish),
         "findings": findings(problems, batch),
         "labels_need_report": labels.market in NEEDS_A_REPORT,
         "sources": sources_of(declaration, labels.on) if declaration else (),
@@ -157,12 +158,14 @@ def _where(problem: Problem, batch: Batch) -> tuple[str, str]:
         return reverse("production:label-reports", args=[batch.number]), "Open the safety reports"
     if problem.code in MENDED_AT_MATERIALS:
         return reverse("formulas:material-list"), "Open the materials"
+    if problem.code in MENDED_BY_WEIGHING:
+        return reverse("production:net-weight", args=[batch.number]), "Open the net weight"
     if problem.code in ("not_weighed", "on_hold"):
         return batch.get_absolute_url(), f"Open {batch} at the bench"
     return "", ""
 
 
-def _tabs(page: str, batch: Batch, labels: BatchLabels, here: FinishLabel) -> list[Tab]:
+def finish_tabs(page: str, batch: Batch, labels: BatchLabels, here: FinishLabel) -> list[Tab]:
     address = reverse(page, args=[batch.number])
     found = []
     for finish in labels.finishes:

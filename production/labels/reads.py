@@ -4,6 +4,7 @@ from django.db.models import Prefetch
 
 from production.batches.models import Batch, BatchFor, BatchQuerySet, Weighing
 from production.labels.choices import LabelAsk
+from production.labels.models import LotWeighing
 from soapshop.models import Workshop
 
 # Every 20th label spoils in the printer or on the bar: at least one (common practice, no source).
@@ -18,6 +19,7 @@ def batch_for_labels() -> BatchQuerySet:
         "bar_moves",
         "cure_weighings",
         "releases",
+        Prefetch("lot_weighings", LotWeighing.objects.select_related("scale")),
     )
 
 

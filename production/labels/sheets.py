@@ -98,6 +98,7 @@ def prepared_from(
         removed_grams=finish.removed_grams,
         market=ask.market,
         typed=ask.net_weight,
+        lot=finish.lot,
     )
     maker = _maker(workshop, ask, labels.person)
     bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from production.labels import after_views, house_views, stock_views, views
+from production.labels import after_views, house_views, lot_views, stock_views, views
 
 urlpatterns = [
     path("labels/", views.label_list, name="label-list"),
@@ -16,6 +16,8 @@ urlpatterns = [
     path("labels/house/logo.jpg", house_views.logo_picture, name="label-logo"),
     path("labels/<str:number>/", views.batch_label_page, name="batch-labels"),
     path("labels/<str:number>/working/", views.label_working, name="label-working"),
+    path("labels/<str:number>/net-weight/", lot_views.net_weight, name="net-weight"),
+    path("labels/<str:number>/net-weight/<int:pk>/aside/", lot_views.set_aside, name="net-weight-aside"),
     path("labels/<str:number>/ingredients.pdf", views.declaration_pdf, name="label-declaration"),
     path("labels/<str:number>/papers/<slug:kind>.pdf", views.batch_paper_page, name="label-paper"),
     path("labels/<str:number>/reports/", house_views.assessment, name="label-reports"),

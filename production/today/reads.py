@@ -5,13 +5,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import F, Q, Sum
+from django.db.models import F, OuterRef, Q, Subquery, Sum
 
 from orders.models import Order
 from orders.order_states import PROMISED, OrderState
 from production.bar_ledger import BarState
 from production.batch_states import BatchState
 from production.batches.models import Batch, StepRecord
+from production.cure.keeping import keeping_word, shape_of
+from production.cure.models import Release
 from production.planning.route import CUT, POUR
 from production.stock.needs import (
     OpenLine,
@@ -54,9 +56,17 @@ class BegunBatch:
 
 @dataclass(frozen=True)
 class FreeBars:
+    """Released bars that lie with no order; `keeps` warns where their best-before day is near or past."""
+
     number: str
     design: str
     bars: int
+    keeps: str = ""
+    best_before: date | None = None
+
+    @property
+    def keeps_shape(self) -> str:
+        return shape_of(self.keeps)
 
 
 @dataclass(frozen=True)
@@ -132,7 +142,7 @@ def today_page(*, workshop: Workshop, today: date) -> TodayPage:
         to_review=tuple(batch for batch in batches if batch.state == BatchState.READY_FOR_REVIEW),
         cured=tuple(batch for batch in batches if batch.state == BatchState.CURING and _is_cured(batch, today)),
         held=tuple(batch for batch in batches if batch.state == BatchState.HELD),
-        free_bars=_free_bars(judged),
+        free_bars=_free_bars(judged, today=today),
         at_risk=tuple(sorted((each for each in judged if each.risks), key=lambda each: not each.is_lost)),
         leaving=tuple(each for each in judged if each.stake.leaves_on <= until),
         enquiries=tuple({line.order_id: line.order for line in lines if line.order.state in ENQUIRIES}.values()),
@@ -178,13 +188,14 @@ def _is_cured(batch: Batch, today: date) -> bool:
     return batch.poured_on is not None and batch.poured_on + timedelta(days=batch.cure_days) <= today
 
 
-def _free_bars(judged: Iterable[JudgedOrder]) -> tuple[FreeBars, ...]:
+def _free_bars(judged: Iterable[JudgedOrder], *, today: date) -> tuple[FreeBars, ...]:
     """Return released bars that lie with no order, less what open orders still expect of their batch; one query."""
     expected: Counter[str] = Counter()
     for each in judged:
         for line in each.stake.lines:
             expected.update({batch.number: batch.can_give for batch in line.batches})
     released = BarState.RELEASED.value
+    decisions = Release.objects.filter(batch=OuterRef("pk"), decision=Release.Decision.RELEASED).order_by("-at", "-pk")
     rows = (
         Batch.objects.filter(status=BatchState.RELEASED.value)
         .annotate(
@@ -192,10 +203,20 @@ def _free_bars(judged: Iterable[JudgedOrder]) -> tuple[FreeBars, ...]:
             out=Sum("bar_moves__bars", filter=Q(bar_moves__from_state=released), default=0),
         )
         .filter(into__gt=F("out"))
+        .annotate(best_before=Subquery(decisions.values("best_before")[:1]))
         .order_by("number")
-        .values_list("number", "design__name", "into", "out")
+        .values_list("number", "design__name", "into", "out", "best_before", "poured_on", "superfat_actual_percent")
     )
-    found = (FreeBars(number, design, into - out - expected[number]) for number, design, into, out in rows)
+    found = (
+        FreeBars(
+            number,
+            design,
+            into - out - expected[number],
+            keeping_word(poured_on=poured_on, best_before=best_before, superfat_percent=superfat, today=today),
+            best_before,
+        )
+        for number, design, into, out, best_before, poured_on, superfat in rows
+    )
     return tuple(free for free in found if free.bars > 0)
 
 

@@ -8,7 +8,7 @@ from formulas.models import Design, DesignPart, DesignRow, Material, Mold, Part,
 from orders.actions import LineWish, create_order, move_order, save_customer
 from orders.models import Customer, Order
 from orders.order_states import OrderState
-from production.batches.actions.after_pour import cut_batch
+from production.batches.actions.after_pour import cut_batch, decide_deviation
 from production.batches.actions.bench import pour_batch, start_batch, weigh_line
 from production.batches.actions.planning import plan_batches
 from production.batches.models import Batch
@@ -102,14 +102,18 @@ def make_cut(
             ).code
         weigh_line(weighing_id=line.pk, lot_code=lots[line.material_id], grams=line.planned_grams, on=poured_on, by=by)
     pour_batch(batch_id=batch.pk, on=poured_on, by=by)
-    return cut_batch(
+    cut = cut_batch(
         batch_id=batch.pk,
         on=poured_on + timedelta(days=1),
         bars_by_finish=bars or {"plain": 11},
         spoiled=spoiled,
         by=by,
         mean_bar_grams=Decimal(130),
+        reason="The loaf came out small.",
     )
+    for deviation in cut.deviations.filter(decision=""):
+        decide_deviation(deviation_id=deviation.pk, decision="accept", words="Counted twice.", by=by)
+    return cut
 
 
 def weigh_steady(batch: Batch, *, by: User, mark: str = "1") -> None:

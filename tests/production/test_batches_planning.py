@@ -119,7 +119,14 @@ def test_bars_added_later_are_planned_without_the_parts_that_batches_carry_alrea
 
 def test_what_a_cut_did_not_give_is_open_again(owner, workshop):
     batch = poured_batch(owner, bars=10)
-    cut_batch(batch_id=batch.pk, on=TODAY + timedelta(days=1), bars_by_finish={"seal": 7}, spoiled=5, by=owner)
+    cut_batch(
+        batch_id=batch.pk,
+        on=TODAY + timedelta(days=1),
+        bars_by_finish={"seal": 7},
+        spoiled=5,
+        by=owner,
+        reason="cut thick",
+    )
     order = batch.serves.get().line.order
     assert [line.open_bars for line in proposal(order, workshop).lines] == [3]
 

@@ -81,13 +81,13 @@ def test_the_rack_says_what_comes_next_when_nothing_is_ready(owner_client, batch
 @pytest.mark.parametrize(("show", "is_there"), (("ready", True), ("waiting", False), ("week", False), ("all", True)))
 def test_the_rack_is_filtered(owner_client, owner, batch, show, is_there):
     make_ready(batch, by=owner)
-    rows = owner_client.get("/cure/", {"show": show}).context["rows"]
-    assert [row.batch.number for row, _ in rows] == ([batch.number] if is_there else [])
+    rows = owner_client.get("/cure/", {"show": show}).context["page"].object_list
+    assert [row.batch.number for row in rows] == ([batch.number] if is_there else [])
 
 
 def test_nonsense_in_the_address_shows_the_whole_rack(owner_client, batch):
     response = owner_client.get("/cure/", {"show": "<b>", "page": "no"})
-    assert (response.status_code, len(response.context["rows"])) == (200, 1)
+    assert (response.status_code, len(response.context["page"].object_list)) == (200, 1)
 
 
 def test_looking_never_writes(owner_client, owner, batch, here):
@@ -136,7 +136,7 @@ def test_the_rack_takes_a_fixed_number_of_queries(owner_client, owner, batch):
         with CaptureQueriesContext(connection) as captured:
             response = owner_client.get("/cure/")
         queries.append(len(captured))
-    assert len(response.context["rows"]) == 40
+    assert len(response.context["page"].object_list) == 40
     assert len(set(queries)) == 1
     assert queries[0] <= 12
 

@@ -19,6 +19,7 @@ WEIGHTS = BarWeights(
     low_grams=Decimal("120.49"),
     expected_grams=Decimal("121.2"),
     cured_fraction=Decimal("0.9"),
+    low_fraction=Decimal("0.89"),
     lowest_fraction=Decimal("0.88"),
     weighings=6,
 )

@@ -93,7 +93,7 @@ def test_bars_that_are_all_gone_leave_the_list(owner, owner_client):
 
 def test_the_list_asks_as_often_for_three_batches_as_for_one(owner, owner_client, django_assert_max_num_queries):
     released_batch(owner)
-    with django_assert_max_num_queries(15) as first:  # once, while nothing is remembered yet
+    with django_assert_max_num_queries(17) as first:  # once, while nothing is remembered yet
         owner_client.get(reverse("production:label-list"))
     for name in ("Fern Hollow", "Morning Slate"):
         cut_from(weighed_batch(owner, name=name, with_parts=False), owner)

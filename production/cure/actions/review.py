@@ -80,6 +80,7 @@ def release_batch(
         batch=batch,
         decision=Release.Decision.RELEASED,
         words=" ".join(sentence)[:400],
+        on=today,
         best_from=best_from,
         best_before=best_before,
         by=by,

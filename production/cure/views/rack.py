@@ -1,5 +1,6 @@
 """The cure rack: every batch in cure on one sheet."""
 
+from functools import partial
 from typing import cast
 
 from django.contrib import messages
@@ -10,7 +11,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from production.cure.actions.review import update_ready
-from production.cure.reads import SHOWN, read_rack
+from production.cure.reads import SHOWN
+from production.cure.remembered import kept_rack
 from soapshop.models import User
 
 PAGE_SIZE = 50
@@ -19,13 +21,15 @@ PAGE_SIZE = 50
 @require_GET
 def cure_rack(request: HttpRequest) -> HttpResponse:
     which = request.GET.get("show", "all")
-    rack = read_rack(today=timezone.localdate())
-    page = Paginator(rack.shown(which), PAGE_SIZE).get_page(request.GET.get("page"))
+    which = which if which in SHOWN else "all"
+    kept = kept_rack(timezone.localdate())
+    page = Paginator(kept.rack.shown(which), PAGE_SIZE).get_page(request.GET.get("page"))
     context = {
-        "rack": rack,
+        "rack": kept.rack,
         "page": page,
-        "rows": rack.courses(page.object_list),
-        "which": which if which in SHOWN else "all",
+        "drawn_as": f"{kept.key} {which} {page.number}",
+        "rows": partial(kept.rack.courses, page.object_list),
+        "which": which,
         "choices": SHOWN,
     }
     return render(request, "production/cure/rack.html", context)
