@@ -86,7 +86,14 @@ AHEAD_STEPS = {
 ATTACHED_LATER = ("embed", "topper")  # where they do not go in at the pour
 BEVEL_KEY = "bevel"
 # Public maker threads: layers cut too early lift off, the cooler end slices first.
-LAYERED_NOTE = "Layered: wait a day longer, so that the layers hold. Mark the top; take spares from the end slices."
+LAYERED_NOTE = "Layered: wait a day longer. Mark the top; take spares from the end slices."
+
+
+def finishing_words(*, is_beveled: bool, is_stamped: bool) -> str:
+    """Say what is done to every bar of a design."""
+    if is_beveled and is_stamped:
+        return "Bevel and stamp"
+    return "Bevel the edges" if is_beveled else "Stamp the face" if is_stamped else ""
 
 
 @dataclass(frozen=True)
@@ -106,12 +113,18 @@ def usual_route(
     *,
     parts: Iterable[RoutePart] = (),
     is_finished: bool = True,
+    finishing: str = "",
     ahead: Iterable[str] = (),
 ) -> tuple[Step, ...]:
-    """Return the steps a new design starts with. Without bevel and stamp that step is left out."""
+    """Return the steps a new design starts with. Without bevel and stamp that step is left out.
+
+    ``finishing`` says what is done to every bar, in place of "Bevel and stamp".
+    """
     wanted = set(ahead)
     before = [step for kind, steps in AHEAD_STEPS.items() if kind in wanted for step in steps]
     plain = [step for step in PLAIN_STEPS if is_finished or step.key != BEVEL_KEY]
+    if finishing:
+        plain = [replace(step, label=finishing) if step.key == BEVEL_KEY else step for step in plain]
     pour = next(place for place, step in enumerate(plain) if step.key == POUR)
     ordered = sorted((*plain[:pour], *before), key=lambda step: step.least_days)
     return with_part_steps((*ordered, *plain[pour:]), part_kinds, parts=parts)

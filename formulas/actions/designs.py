@@ -12,7 +12,15 @@ from formulas.design_drafts import DesignDraft, drawn_drops, drawn_layers
 from formulas.design_records import steps_of
 from formulas.models import Design, DesignPart, DesignRow, Part, Portion, PortionColor, RouteStep
 from formulas.route_records import route_parts, work_ahead
-from formulas.routes import RouteRefused, Step, check_steps, usual_route, with_layer_note, with_part_steps
+from formulas.routes import (
+    RouteRefused,
+    Step,
+    check_steps,
+    finishing_words,
+    usual_route,
+    with_layer_note,
+    with_part_steps,
+)
 from soapshop.audit import changed_fields, note_event
 from soapshop.models import User
 
@@ -49,7 +57,12 @@ def create_design(*, draft: DesignDraft, by: User) -> Design:
     steps = (
         draft.steps
         if draft.steps is not None
-        else usual_route(parts=parts, is_finished=is_finished, ahead=work_ahead(design.formula))
+        else usual_route(
+            parts=parts,
+            is_finished=is_finished,
+            finishing=finishing_words(is_beveled=design.is_beveled, is_stamped=design.is_stamped),
+            ahead=work_ahead(design.formula),
+        )
     )
     if draft.steps is None and len(draft.layers) > 1:
         steps = with_layer_note(steps)

@@ -1,6 +1,5 @@
 """The pages of color blends: list, page, add, change."""
 
-from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -12,7 +11,7 @@ from formulas.actions.blends import BlendRefusal, create_blend, keep_blend_photo
 from formulas.forms.blends import BlendForm, BlendPartFormSet
 from formulas.forms.boxes import with_more_rows
 from formulas.models import ColorBlend, Design
-from formulas.reads.blends import COLOR_KINDS
+from formulas.reads.blends import COLOR_KINDS, JUG_OILS_GRAMS, blend_shares
 from formulas.reads.materials import material_names
 from soapshop.photo_forms import PhotoForm
 from soapshop.photos import PhotoMissing, photo_answer
@@ -61,10 +60,10 @@ def _photo_of(request: StaffRequest, kept: ColorBlend) -> HttpResponse:
 
 def _blend_page(request: StaffRequest, pk: int, photo_form: PhotoForm, status: int = 200) -> HttpResponse:
     shown = get_object_or_404(ColorBlend.objects.with_parts(), pk=pk)
-    whole = sum((part.parts for part in shown.parts.all()), Decimal(0)) or Decimal(1)
     context = {
         "blend": shown,
-        "shares": [(part, 100 * part.parts / whole) for part in shown.parts.all()],
+        "shares": blend_shares(shown),
+        "jug_oils": JUG_OILS_GRAMS,
         "designs": Design.objects.filter(rows__portions__colors__blend=shown).distinct(),
         "photo_form": photo_form,
     }

@@ -15,7 +15,7 @@ from formulas.reads.blends import color_names
 from formulas.reads.designs import TypedDrawing, design_page, designs_in_use, typed_drawing
 from formulas.reads.materials import material_names
 from formulas.route_records import route_parts, work_ahead
-from formulas.routes import usual_route, with_layer_note
+from formulas.routes import finishing_words, usual_route, with_layer_note
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
@@ -133,6 +133,7 @@ def design_route_usual(request: StaffRequest, pk: int) -> HttpResponse:
     steps = usual_route(
         parts=route_parts(carried.part for carried in kept.parts.all()),
         is_finished=kept.is_beveled or kept.is_stamped,
+        finishing=finishing_words(is_beveled=kept.is_beveled, is_stamped=kept.is_stamped),
         ahead=work_ahead(kept.formula),
     )
     steps = with_layer_note(steps) if len(kept.rows.all()) > 1 else steps

@@ -62,7 +62,8 @@ def _after(plan: FrozenPlan) -> Iterable[Step]:
         yield (f"Set in {pressed}.", "", "", "")
     yield ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts")
     yield (" ".join(("Unmold and cut.", _bars_by_finish(plan), *_cut_note(plan))), f"{plan.bars} bars", "bars", "cut")
-    yield from ((words, "", "", "") for words in (_finishing(plan), _stamping(plan), attached) if words)
+    work = " ".join(words for words in (_finishing(plan), _stamping(plan)) if words)
+    yield from ((words, "", "", "") for words in (work, attached) if words)
 
 
 def _held_back(jug: FrozenPortion) -> str:

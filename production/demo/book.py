@@ -1,6 +1,6 @@
 """The demo shop's formulas, molds, parts and designs."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -9,7 +9,7 @@ from formulas.actions.molds import create_mold
 from formulas.actions.parts import IngredientDraft, create_part
 from formulas.actions.revisions import LineDraft, approve_revision, create_formula, revise_formula, save_draft
 from formulas.design_drafts import CellDraft, ColorDraft, DesignDraft, DesignPartDraft, LayerDraft
-from formulas.models import Design, Formula, FormulaRevision, Mold, Part
+from formulas.models import ColorBlend, Design, Formula, FormulaRevision, Mold, Part
 from production.demo.recipes import DOUGH, GARDEN, OAT, ORCHARD, RECIPES, SHEA, SILK, STANDARD, Lines, Recipe
 from production.demo.shelf import Shelf
 from soapshop.models import User
@@ -25,14 +25,14 @@ class Book:
     designs: dict[str, Design] = field(default_factory=dict)
 
 
-def write_book(shelf: Shelf, *, by: User) -> Book:
+def write_book(shelf: Shelf, blends: dict[str, ColorBlend], *, by: User) -> Book:
     book = Book()
     for recipe in RECIPES:
         book.formulas[recipe.name] = _approved(recipe, shelf, by=by).formula
     _second_thoughts(book, shelf, by=by)
     _molds(book, by=by)
     _parts(book, shelf, by=by)
-    _designs(book, shelf, by=by)
+    _designs(book, shelf, blends, by=by)
     return book
 
 
@@ -143,11 +143,13 @@ def _cell(shelf: Shelf, letter: str, name: str, color: str, *doses: tuple[str, s
     return CellDraft(letter=letter, name=name, color_hex=color, colors=colors, **figures)
 
 
-def _designs(book: Book, shelf: Shelf, *, by: User) -> None:
+def _designs(book: Book, shelf: Shelf, blends: dict[str, ColorBlend], *, by: User) -> None:
     white, blue, red, black, mica = "titanium_dioxide", "ultramarine", "iron_oxide", "iron_oxide_black", "mica"
     sand = _cell(shelf, "A", "sand", "#e4d3b0", (red, "0.05"))
     tide = _cell(shelf, "B", "tide", "#3f6f8c", (blue, "0.8"), pour_order=2)
-    foam = _cell(shelf, "C", "foam, no scent", "#f4f1e8", (white, "0.6"), pour_order=3, is_scented=False)
+    foam = _cell(shelf, "C", "foam", "#f4f1e8", (white, "0.6"), pour_order=3, is_scented=False)
+    shade = blends["Dune rope"]
+    rope = (ColorDraft(shelf[mica], Decimal("0.45"), shade), ColorDraft(shelf[red], Decimal("0.15"), shade))
     stripe = (
         LayerDraft(Decimal(2), (_cell(shelf, "A", "cream", "#f2e9d6", (white, "0.5")),)),
         LayerDraft(
@@ -155,7 +157,7 @@ def _designs(book: Book, shelf: Shelf, *, by: User) -> None:
             (
                 _cell(shelf, "B", "brick", "#a4472f", (red, "0.6"), pour_order=2),
                 _cell(shelf, "C", "harbor blue", "#30567a", (blue, "0.9"), pour_order=2, trace="medium"),
-                _cell(shelf, "D", "rope", "#c9a46b", (mica, "0.6"), pour_order=2),
+                replace(_cell(shelf, "D", "rope", "#c9a46b", pour_order=2), colors=rope),
             ),
         ),
         LayerDraft(Decimal(2), (_cell(shelf, "E", "slate", "#4a4f57", (black, "0.35"), pour_order=3),)),

@@ -7,6 +7,7 @@ from io import BytesIO
 from PIL import Image, ImageDraw
 
 from formulas.actions.blends import BlendPartDraft, create_blend, keep_blend_photo
+from formulas.models import ColorBlend
 from production.batches.actions.after_pour import cut_batch
 from production.batches.models import Batch
 from production.demo.bench import make_batch
@@ -41,8 +42,9 @@ SEAL_POT_DAYS_AGO, SEALS = 5, 60
 NEW_SCENT_DAYS_AGO, APPROVED_DAYS_AGO = 19, 40
 
 
-def mix_blends(shelf: Shelf, *, by: User) -> None:
-    """Mix the shades; the first has a photo, drawn here because the shop is invented."""
+def mix_blends(shelf: Shelf, *, by: User) -> dict[str, ColorBlend]:
+    """Mix the shades and return them by name; the first has a photo, drawn here because the shop is invented."""
+    mixed = {}
     for place, (name, swatch, (low, high), learned, parts) in enumerate(BLENDS):
         blend = create_blend(
             figures={
@@ -57,6 +59,8 @@ def mix_blends(shelf: Shelf, *, by: User) -> None:
         )
         if place == 0:
             keep_blend_photo(blend_id=blend.pk, photo=read_photo(_drawn_bars(swatch)), by=by)
+        mixed[name] = blend
+    return mixed
 
 
 def _drawn_bars(swatch: str) -> BytesIO:
