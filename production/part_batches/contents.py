@@ -25,7 +25,7 @@ class LotOnBars:
 
 def lots_on_bars(batch_ids: Iterable[int]) -> dict[OnBars, tuple[LotOnBars, ...]]:
     """Return the lots that pieces of each part came from; one query, and one more where a pot is known."""
-    taken = PartMove.objects.filter(batch_id__in=list(batch_ids)).order_by("lot_id")
+    taken = PartMove.objects.filter(batch_id__in=list(batch_ids), is_broken=False).order_by("lot_id")
     rows = list(
         taken.values_list("batch_id", "lot__part_id", "lot_id", "lot__made_in")
         .annotate(pieces=Sum("pieces"))

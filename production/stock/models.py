@@ -233,6 +233,7 @@ class PartMove(models.Model):
 
     lot = models.ForeignKey(PartLot, on_delete=models.PROTECT, related_name="moves")
     pieces = models.IntegerField()
+    is_broken = models.BooleanField("broke at the bench, and is on no bar", default=False)
     batch = models.ForeignKey(
         "production.Batch", null=True, blank=True, on_delete=models.PROTECT, related_name="part_moves"
     )

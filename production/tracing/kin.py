@@ -130,5 +130,6 @@ def _pieces(rows: QuerySet[PartMove]) -> Iterable[Edge]:
 
 
 def _net(rows: QuerySet[PartMove]) -> QuerySet:
-    """Pieces taken less pieces given back, by lot and batch."""
-    return rows.filter(batch__isnull=False).order_by().values("lot_id", "batch_id").annotate(net=Sum("pieces"))
+    """Pieces taken less pieces given back, by lot and batch; what broke is on no bar."""
+    rows = rows.filter(batch__isnull=False, is_broken=False)
+    return rows.order_by().values("lot_id", "batch_id").annotate(net=Sum("pieces"))

@@ -139,13 +139,13 @@ def _judge_age(lot: PartLot, *, on: date) -> None:
 
 @transaction.atomic
 def break_parts(*, part_lot_id: int, pieces: int, batch_id: int, by: User) -> PartLot:
-    """Write pieces out of a lot that broke while they were put on the bars of a batch."""
+    """Write pieces out of a lot that broke before they were on the bars of a batch; the batch pays for them."""
     lot = PartLot.objects.select_for_update().get(pk=part_lot_id)
     if not 0 < pieces <= lot.pieces_left:
         raise StockRefusal(f"{lot.code} holds {_pieces(lot.pieces_left)}. Type at most that many, and at least one.")
     lot.pieces_left -= pieces
     lot.save(update_fields=["pieces_left"])
-    PartMove.objects.create(lot=lot, pieces=-pieces, batch_id=batch_id, by=by, note="Broke")
+    PartMove.objects.create(lot=lot, pieces=-pieces, batch_id=batch_id, is_broken=True, by=by, note="Broke")
     return lot
 
 
