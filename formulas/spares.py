@@ -9,6 +9,13 @@ LARGE_ORDER_BARS = 200
 LEAST_SPARE_BARS = 2  # common practice, no source
 FRAGILE_PERCENT = Decimal(25)  # toppers and piped pieces 15 to 25 %: common practice, no source
 LEAST_FRAGILE_SPARES = 2  # common practice, no source
+LEAST_SPARE_PARTS = 1  # common practice, no source
+FRAGILE_KINDS = ("topper",)  # it stands out of the bar, so it breaks first
+
+
+def usual_part_spares(kind: str) -> tuple[Decimal, int]:
+    """Return percent and least count of spares for a kind of part: more for what breaks easily."""
+    return (FRAGILE_PERCENT, LEAST_FRAGILE_SPARES) if kind in FRAGILE_KINDS else (USUAL_PERCENT, LEAST_SPARE_PARTS)
 
 
 class SparesError(ValueError):

@@ -7,7 +7,9 @@ from django import forms
 from formulas.actions.parts import IngredientDraft
 from formulas.forms.boxes import MassTextField, MaterialRowForm, count_box, decimal_box, row_formset, speak_plainly
 from formulas.models import Material, Part
+from formulas.spares import usual_part_spares
 
+SPARES = ("spare_percent", "spare_least")
 INGREDIENT_KINDS = tuple(kind for kind in Material.Kind.values if kind not in Material.NO_INGREDIENT)
 
 GROUPS = (
@@ -86,13 +88,18 @@ class PartForm(forms.ModelForm):
             "formula": "Its batches are weighed, get a ticket and a lot; what it is made of follows.",
             "kind": "A stamp is work on the bar: it needs no pieces on the shelf. Its tint is an ingredient.",
             "packing": "Such as a box of its own; it is printed on the packing slip.",
-            "spare_percent": "Fragile pieces 15 to 25 %: common practice, no source.",
+            "spare_percent": "Empty: 25 % of toppers, which break easily, 10 % of the rest (common practice).",
+            "spare_least": "Empty: 2 toppers, 1 of the rest.",
             "attach_window_days": "While both faces are fresh. Empty: no hurry.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         speak_plainly(self)
+        for name in SPARES:
+            self.fields[name].required = False
+            if self.instance.pk is None:
+                self.initial[name] = None
         self.fields["formula"].empty_label = "no formula of its own"  # type: ignore[attr-defined]
         self.fields["unit_grams"].error_messages["required"] = "Weigh a piece and type it, such as 3.5 g."
 
@@ -110,6 +117,15 @@ class PartForm(forms.ModelForm):
         if grams is not None and not (0 < grams <= 1000 or (is_stamp and grams == 0)):
             raise forms.ValidationError("A piece weighs more than 0 g and at most 1 kg. Check the number and its unit.")
         return grams
+
+    def clean(self) -> dict[str, Any]:
+        """Spares that nobody typed follow the rule of the kind."""
+        cleaned = super().clean() or {}
+        usual = dict(zip(SPARES, usual_part_spares(cleaned.get("kind", "")), strict=True))
+        for name in SPARES:
+            if name in cleaned and cleaned[name] is None:
+                cleaned[name] = usual[name]
+        return cleaned
 
     def clean_spare_percent(self) -> Any:
         spares = self.cleaned_data["spare_percent"]

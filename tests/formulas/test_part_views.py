@@ -111,3 +111,27 @@ def test_the_list_reads_in_a_fixed_number_of_queries(owner_client: Client, owner
 
 def test_an_unknown_part_is_not_found(owner_client: Client):
     assert owner_client.get(reverse("formulas:part", args=[999])).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("kind", "percent", "least"), (("topper", "25", 2), ("seal", "10", 1)), ids=("fragile", "case-C57: a seal is not")
+)
+def test_spares_nobody_typed_follow_the_rule_of_the_kind(owner_client: Client, kind: str, percent: str, least: int):
+    """Toppers 15 to 25 %, other pieces 10 %: common practice, no source."""
+    owner_client.post(reverse(NEW), typed(kind=kind, spare_percent="", spare_least=""))
+    made = Part.objects.get()
+    assert (made.spare_percent, made.spare_least) == (Decimal(percent), least)
+    owner_client.post(
+        reverse("formulas:part-edit", args=[made.pk]), typed(kind=kind, spare_percent="7", spare_least="3")
+    )
+    made.refresh_from_db()
+    assert (made.spare_percent, made.spare_least) == (7, 3)
+
+
+def test_a_stamp_weighs_only_its_tint(owner_client: Client):
+    """case-C56: only what tints the print is an ingredient; a stamp without a tint weighs nothing."""
+    answer = owner_client.post(reverse(NEW), typed(kind="seal", unit_grams="0"))
+    assert "A piece weighs more than 0 g" in text_of(answer)
+    owner_client.post(reverse(NEW), typed(kind="stamp", unit_grams="0"))
+    page = text_of(owner_client.get(Part.objects.get().get_absolute_url()))
+    assert "Stamp on the face: 2 min of work on a bar." in page
