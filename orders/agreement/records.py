@@ -6,7 +6,7 @@ from typing import Any
 from formulas.drawing import DrawnBar, DrawnCell, DrawnRow
 from formulas.models import FormulaLine, Material
 from orders.agreement.sheet import OrderSheet, SheetFee, SheetJug, SheetLayer, SheetLine
-from orders.models import Order, OrderCharges, OrderLine
+from orders.models import HouseTerms, Order, OrderCharges, OrderLine
 from orders.money.order_sum import OrderSum
 from orders.money.payments import Claim
 from orders.reads import LineView, order_page
@@ -54,6 +54,7 @@ def sheet_of(order: Order, charges: OrderCharges, added: OrderSum, claim: Claim,
         deposit_due_on=claim.deposit_due_on,
         balance_due_on=claim.balance_due_on,
         made_without=() if holds else avoid_list(order.customer).words,
+        room_words=HouseTerms.current().shared_room_words if avoid_list(order.customer).words else "",
         on_your_list=holds,
     )
 

@@ -80,6 +80,7 @@ class OrderSheet:
     balance_due_on: date | None = None
     change_until: date | None = None
     made_without: tuple[str, ...] = ()  # the customer's whole list, when none of it goes in
+    room_words: str = ""  # said beside it: what else is made in the room
     on_your_list: tuple[str, ...] = ()  # what stands on the list and goes in all the same
 
     @property

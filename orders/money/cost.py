@@ -82,6 +82,7 @@ class CostSheet:
     minutes: Decimal
     work_amount: Decimal
     unpriced: tuple[str, ...]
+    materials_amount: Decimal = Decimal(0)
 
     @property
     def total(self) -> Decimal:
@@ -152,7 +153,8 @@ def cost_sheet(given: CostInputs) -> CostSheet:
     lines = tuple(CostLine(name, amount, amount / given.bars_sold, words) for name, amount, words in rows)
     unpriced = [use.name for use in given.materials if use.price_per_gram is None and use.grams > 0]
     unpriced += [use.name for use in given.parts if use.price_per_piece is None and use.pieces]
-    return CostSheet(lines, given.bars_sold, minutes, work, tuple(unpriced))
+    weighed = sum((amount for _, amount, _ in materials), Decimal(0))
+    return CostSheet(lines, given.bars_sold, minutes, work, tuple(unpriced), weighed)
 
 
 def margin_at(price_net: Decimal, sheet: CostSheet) -> Margin:
@@ -164,6 +166,22 @@ def margin_at(price_net: Decimal, sheet: CostSheet) -> Margin:
         per_bar=per_bar,
         percent_of_price=per_bar * 100 / price_net if price_net > 0 else None,
         pay_per_hour=for_work / hours if hours > 0 else None,
+    )
+
+
+@dataclass(frozen=True)
+class CrossCheck:
+    """A price held against rules of thumb: times the full cost, times what goes into the bar. None: not known."""
+
+    of_full_cost: Decimal | None
+    of_materials: Decimal | None
+
+
+def cross_check(price_net: Decimal, sheet: CostSheet) -> CrossCheck:
+    materials = sheet.materials_amount / sheet.bars_sold
+    return CrossCheck(
+        of_full_cost=price_net / sheet.per_bar if sheet.per_bar > 0 else None,
+        of_materials=price_net / materials if materials > 0 else None,
     )
 
 

@@ -103,6 +103,8 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "cost_multiple",
             "price_per_ounce",
             "price_step",
+            "shop_multiple",
+            "customer_multiple",
         ),
     ),
     ("Put on by itself", ("rush_days", "rush_percent", "minimum_order")),

@@ -54,6 +54,20 @@ class HouseTerms(models.Model):
     cost_multiple = models.DecimalField(
         "times the cost", max_digits=6, decimal_places=2, default=Decimal(2), validators=NOT_BELOW_NOTHING
     )
+    shop_multiple = models.DecimalField(
+        "rule of thumb for shops, times the full cost",
+        max_digits=6,
+        decimal_places=2,
+        default=Decimal(2),
+        validators=NOT_BELOW_NOTHING,
+    )
+    customer_multiple = models.DecimalField(
+        "rule of thumb for customers, times the full cost",
+        max_digits=6,
+        decimal_places=2,
+        default=Decimal(4),
+        validators=NOT_BELOW_NOTHING,
+    )
     price_per_ounce = MoneyField("price an ounce", default=Decimal("1.50"), validators=NOT_BELOW_NOTHING)
     price_step = MoneyField("prices go up in steps of", default=Decimal("0.10"), validators=NOT_BELOW_NOTHING)
     rush_days = models.PositiveSmallIntegerField(

@@ -14,7 +14,9 @@ from production.batch_states import BatchState
 from production.batches.models import Batch
 from production.batches.proposal import LineProposal, OrderProposal, propose_for_order
 from production.batches.reads import SHAPES
+from production.batches.records import plan_of
 from production.batches.schedule import label_and_pack_days
+from production.batches.shrinkage import DryingBar, shrink_words
 from production.cure.bar_counts import bars_with_lines
 from production.cure.models import BarMove
 from production.plan.work_days import current_work_days
@@ -48,6 +50,7 @@ class OrderPlanPage:
     proposal: OrderProposal
     lines: tuple[LinePlan, ...]
     ready_by: date
+    shrink: str = ""
 
     @property
     def late_days(self) -> int:
@@ -73,7 +76,15 @@ def order_plan_page(number: str, *, workshop: Workshop, today: date) -> OrderPla
         )
         for line in proposal.lines
     )
-    return OrderPlanPage(order, proposal, lines, ready_by)
+    return OrderPlanPage(order, proposal, lines, ready_by, shrink_words(_drying(proposal)))
+
+
+def _drying(proposal: OrderProposal) -> Iterator[DryingBar]:
+    for line in proposal.lines:
+        plans = [pour.sized.plan for pour in line.pours if pour.sized is not None]
+        plans += [plan_of(batch) for batch in line.planned.batches[:1]]
+        for plan in plans[:1]:
+            yield DryingBar(line.line.design.name, plan.batter_grams, plan.water_grams, plan.lye_concentration_percent)
 
 
 def untried_lines(lines: Sequence[LineProposal]) -> dict[int, str]:

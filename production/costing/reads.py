@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from formulas.models import Design
 from orders.models import HouseTerms, ListPrice, Order, OrderLine
-from orders.money.cost import Margin, margin_at
+from orders.money.cost import CrossCheck, Margin, cross_check, margin_at
 from orders.money.pricing import PriceFacts, PriceRefused, SuggestedPrice, suggested_price
 from orders.money.reads import account_now
 from orders.money.records import price_rules
@@ -42,6 +42,11 @@ class LineCost:
         return _margin(self.net_price, self.today)
 
     @property
+    def check(self) -> CrossCheck | None:
+        sheet = self.counted.sheet
+        return None if self.net_price is None or sheet is None else cross_check(self.net_price, sheet)
+
+    @property
     def is_under_cost(self) -> bool:
         return self.margin is not None and self.margin.per_bar < 0
 
@@ -50,6 +55,7 @@ class LineCost:
 class OrderCost:
     order: Order
     lines: tuple[LineCost, ...]
+    terms: HouseTerms
 
     @property
     def margin(self) -> Decimal | None:
@@ -77,7 +83,7 @@ def order_cost(order: Order, *, today: date) -> OrderCost:
         today_pot = design_pot(_design(line.design_id), workshop=workshop, terms=terms, bars=line.bars, line=line)
         suggestion, missing = _suggestion(line.design_id, today_pot, terms, workshop)
         lines.append(LineCost(line, net, pots, today_pot, suggestion, missing))
-    return OrderCost(order, tuple(lines))
+    return OrderCost(order, tuple(lines), terms)
 
 
 def _design(pk: int) -> Design:

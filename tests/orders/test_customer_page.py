@@ -49,6 +49,7 @@ def test_the_page_needs_no_sign_in_and_shows_the_sheet(owner, workshop):
 
 
 def test_approving_accepts_the_order_and_says_who_and_when(owner, workshop):
+    """case-C63: dates and wording are agreed when somebody has approved them, by name and day."""
     order = build_order(by=owner, stage=OrderState.QUOTED)
     proof, url = share(order, by=owner)
     assert Client().post(url, {"version": "1", "name": "Maren Holloway"}).status_code == 302
@@ -104,6 +105,7 @@ def test_a_quote_that_is_over_is_not_approved(owner, workshop):
 
 
 def test_what_changed_after_approval_is_named(owner, workshop):
+    """case-C63: every change after the approved version stands there, old and new, and changes have a last day."""
     order = build_order(by=owner)
     proof = make_proof(order_id=order.pk, by=owner, today=DAY)
     approve_proof(proof_id=proof.pk, name="Maren", way="told_us", today=DAY, by=owner)
@@ -214,6 +216,9 @@ def test_the_avoid_list_is_answered_in_cautious_words(owner, workshop):
     assert proof.frozen["made_without"] == ["palm"]
     link = open_link(order_id=order.pk, expires_on=None, by=owner, today=workshop_today())
     words = Client().get(reverse("orders:customer-page", args=[link_key(link)])).content.decode()
-    assert "Made without, as you asked: palm. Other things are made with them in the same room." in words
+    assert (
+        "Made without, as you asked: palm. Other soaps, some with these things in them, are made in the same room."
+        in words
+    )
     assert "free from" not in words.lower()
     assert Decimal(proof.frozen["total"]) == Decimal("284.40")

@@ -30,6 +30,7 @@ def since(order: Order) -> list[str]:
 
 
 def test_nothing_changed_and_the_same_lines_are_taken(owner, order):
+    """case-C92: exactly like last time."""
     assert since(order) == []
     again = repeat_order(order_id=order.pk, needed_by=date(2026, 12, 1), by=owner, today=DAY)
     line, then = again.lines.get(), order.lines.get()
@@ -44,6 +45,7 @@ def test_nothing_changed_and_the_same_lines_are_taken(owner, order):
 
 
 def test_a_new_revision_a_new_color_and_a_new_price_are_named(owner, order):
+    """case-C92: what has changed since is said before it is promised again."""
     design = order.lines.get().design
     FormulaRevision.objects.update(status="retired")
     FormulaRevision.objects.create(formula=design.formula, number=2, status="approved")

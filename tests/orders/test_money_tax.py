@@ -17,8 +17,8 @@ def taxed(
 @pytest.mark.parametrize(
     ("mode", "net", "tax", "gross"),
     (
-        pytest.param(TaxMode.ON_TOP, "40.00", "4.04", "44.04", id="worked by hand: 40 x 0.101"),
-        pytest.param(TaxMode.INSIDE, "36.33", "3.67", "40.00", id="worked by hand: 40 / 1.101 = 36.330"),
+        pytest.param(TaxMode.ON_TOP, "40.00", "4.04", "44.04", id="case-C88, worked by hand: 40 x 0.101"),
+        pytest.param(TaxMode.INSIDE, "36.33", "3.67", "40.00", id="case-C88, worked by hand: 40 / 1.101 = 36.330"),
     ),
 )
 def test_tax_on_top_of_and_inside_forty(mode, net, tax, gross):

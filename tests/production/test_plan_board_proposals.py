@@ -246,9 +246,9 @@ def test_a_day_is_asked_for_held_and_let_go_on_the_page(shop, owner_client):
 
 def test_an_enquiry_leads_to_the_day_that_can_be_promised(shop, owner_client):
     enquiry = Order.objects.filter(status="enquiry").first()
-    assert "/plan/promise/?design=" in owner_client.get(f"/orders/{enquiry.number}/").content.decode()
+    assert "/plan/promise/?design=" in owner_client.get(f"/orders/{enquiry.number}/making/").content.decode()
     accepted = Order.objects.filter(status="in_production").first()
-    assert "/plan/promise/?design=" not in owner_client.get(f"/orders/{accepted.number}/").content.decode()
+    assert "/plan/promise/?design=" not in owner_client.get(f"/orders/{accepted.number}/making/").content.decode()
 
 
 def test_the_commands(shop, owner, tmp_path):

@@ -247,7 +247,8 @@ class TestBookings:
         return planned_batch(owner, **wish).serves.get().line.order
 
     def test_promised_bars_count_and_quotes_do_not(self, owner, workshop, today):
-        """One order of 10 bars in August is accepted: it counts in its month, but not against itself."""
+        """case-C61: unpaid quotes hold nothing. One order of 10 bars in August is accepted: it counts in its month,
+        but not against itself."""
         own = self.order(owner)
         months = {each.first: each for each in bookings_for(own, today=today)}
         month = own.needed_by.replace(day=1)
@@ -283,9 +284,9 @@ class TestBookings:
 
     def test_the_order_page_says_it_before_the_order_is_accepted(self, owner_client, owner, today):
         own = self.order(owner)
-        assert "Is there room?" not in owner_client.get(own.get_absolute_url()).content.decode()
+        assert "Is there room?" not in owner_client.get(f"/orders/{own.number}/making/").content.decode()
         own.__class__.objects.filter(pk=own.pk).update(status=OrderState.QUOTED.value)
-        assert "Is there room?" in owner_client.get(own.get_absolute_url()).content.decode()
+        assert "Is there room?" in owner_client.get(f"/orders/{own.number}/making/").content.decode()
 
 
 @pytest.mark.django_db

@@ -90,7 +90,7 @@ def test_unknown_orders_are_not_found(owner_client, workshop):
 
 def test_an_order_in_production_is_called_off_with_its_batches(owner, owner_client, order):
     owner_client.post(url(order), {})
-    page = owner_client.get(reverse("orders:order", args=[order.number]))
+    page = owner_client.get(reverse("orders:order-making", args=[order.number]))
     assert url(order, "order-cancel") in page.content.decode()
     behind = owner_client.get(url(order, "order-cancel")).context["behind"]
     assert [batch.number for batch in behind.cancelled] == list(Batch.objects.values_list("number", flat=True))
@@ -112,7 +112,7 @@ def test_a_batch_at_the_bench_goes_on_when_its_order_is_called_off(owner, owner_
 
 
 def test_an_order_not_in_production_offers_no_batches_to_cancel(owner_client, order):
-    page = owner_client.get(reverse("orders:order", args=[order.number]))
+    page = owner_client.get(reverse("orders:order-making", args=[order.number]))
     assert url(order, "order-cancel") not in page.content.decode()
 
 
