@@ -22,6 +22,7 @@ urlpatterns = [
     path("molds/", molds.mold_list, name="mold-list"),
     path("molds/new/", molds.mold_new, name="mold-new"),
     path("molds/<int:pk>/", molds.mold, name="mold"),
+    path("molds/<int:pk>/bars/", molds.mold_bars_taken, name="mold-bars"),
     path("molds/<int:pk>/edit/", molds.mold_edit, name="mold-edit"),
     path("parts/", parts.part_list, name="part-list"),
     path("parts/new/", parts.part_new, name="part-new"),

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import prefetch_related_objects
+
 from formulas.chemistry.results import Finding
 from formulas.cross_section import PortionError, portion_shares
 from formulas.design_drafts import LayerDraft, drawn_drops, drawn_layers
@@ -72,9 +74,19 @@ def designs_in_use(*, with_shelved: bool) -> list[Design]:
 
 
 def revision_to_make(design: Design) -> FormulaRevision | None:
-    """Return the approved revision of the design's formula, else its newest one."""
-    revisions = list(design.formula.revisions.prefetch_related("lines__material").order_by("-number"))
-    return next((each for each in revisions if each.is_approved), revisions[0] if revisions else None)
+    """Return the approved revision of the design's formula, else its newest one; read once for a page."""
+    prefetch_related_objects([design], "formula__revisions__lines__material")
+    revisions = sorted(design.formula.revisions.all(), key=lambda each: -each.number)
+    return approved_revision(design) or next(iter(revisions), None)
+
+
+def approved_revision(design: Design) -> FormulaRevision | None:
+    """Return the approved revision of the design's formula, with its lines, without a query where they are read."""
+    prefetch_related_objects([design], "formula__revisions__lines__material")
+    found = next((each for each in design.formula.revisions.all() if each.is_approved), None)
+    if found is not None:
+        found.formula = design.formula
+    return found
 
 
 def design_page(design: Design, *, workshop: Workshop) -> DesignPage:

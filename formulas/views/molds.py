@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from formulas.actions.molds import MoldRefusal, create_mold, save_mold
 from formulas.forms.molds import MoldForm
@@ -82,3 +82,19 @@ def mold_edit(request: StaffRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{saved.name} is saved.")
             return redirect(saved)
     return render(request, "formulas/mold_form.html", {"form": form, "mold": kept, "kind": Mold.Kind(kept.kind)})
+
+
+@require_POST
+def mold_bars_taken(request: StaffRequest, pk: int) -> HttpResponse:
+    """Plan with the good bars that the mold's own fillings gave."""
+    kept, typed = get_object_or_404(Mold, pk=pk), request.POST.get("bars", "")
+    bars = int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 6 else 0
+    try:
+        if bars < 1:
+            raise MoldRefusal("A filling gives at least one good bar. Look at what was cut.")
+        saved = save_mold(mold_id=kept.pk, figures={"usable_bars": bars}, by=request.user)
+    except MoldRefusal as refusal:
+        messages.error(request, str(refusal))
+    else:
+        messages.success(request, f"{saved.name}: {saved.usable_bars} good bars are counted on from now on.")
+    return redirect(kept)

@@ -1,12 +1,15 @@
 """The frozen plan of a batch, copied from the rows it was sized from."""
 
+from collections.abc import Iterator
 from dataclasses import asdict, replace
 from decimal import Decimal
+
+from django.db.models import prefetch_related_objects
 
 from formulas.chemistry.results import FormulaResult, SuperfatInterval
 from formulas.design_records import face_mm, is_round_mold
 from formulas.finishes import FinishGroup, part_needs
-from formulas.models import Design, Material, Part, Portion
+from formulas.models import Design, FormulaRevision, Material, Part, Portion
 from formulas.portions import PortionPlan
 from formulas.spares import parts_with_spares
 from production.batches.asked import BatchAsk, BatchRefusal, known
@@ -92,13 +95,24 @@ def freeze_plan(
 
 def _materials(ask: BatchAsk, wanted: set[int]) -> dict[int, Material]:
     """Return the materials by id: those read with the formula and the design, the rest (plain water) from the book."""
-    read = [line.material for line in ask.revision.lines.all()]
-    cells = (portion for row in ask.design.rows.all() for portion in row.portions.all())
-    read += [color.material for portion in cells for color in portion.colors.all()]
-    read += [item.material for carried in ask.design.parts.all() for item in carried.part.ingredients.all()]
-    found = {material.pk: material for material in read}
+    found = {material.pk: material for material in _read(ask.design, ask.revision)}
     missing = wanted - set(found)
     return found | (Material.objects.in_bulk(missing) if missing else {})
+
+
+def read_materials(design: Design, revision: FormulaRevision) -> None:
+    """Read once what is copied of each material beside its figures: its allergens."""
+    prefetch_related_objects([design], "parts__part__ingredients__material")
+    prefetch_related_objects(list(_read(design, revision)), "allergen_shares__allergen")
+
+
+def _read(design: Design, revision: FormulaRevision) -> Iterator[Material]:
+    """Yield the materials of the formula, of the jugs and of the parts."""
+    yield from (line.material for line in revision.lines.all())
+    for portion in (portion for row in design.rows.all() for portion in row.portions.all()):
+        yield from (color.material for color in portion.colors.all())
+        yield from filter(None, (portion.carrier_oil, portion.wet_liquid))
+    yield from (item.material for carried in design.parts.all() for item in carried.part.ingredients.all())
 
 
 def frozen_superfat(interval: SuperfatInterval | None) -> FrozenSuperfat:

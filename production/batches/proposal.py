@@ -48,6 +48,8 @@ __all__ = [
 
 
 SIZED_FROM = (
+    "rows__portions__carrier_oil__allergen_shares__allergen",
+    "rows__portions__wet_liquid__allergen_shares__allergen",
     "rows__portions__colors__material__allergen_shares__allergen",
     "parts__part__ingredients__material__allergen_shares__allergen",
 )

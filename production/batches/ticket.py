@@ -68,7 +68,14 @@ def ticket_paper(
         weighings=tuple(weighing_lines(weighings, orders={item.line.order_id for item in batch.serves.all()})),
         portions=tuple(_portion_lines(plan)),
         drawing=drawn_bar(plan) if plan.portions else None,
-        steps=tuple(process_steps(plan, dangers, ahead=ahead_steps(batch.steps.all(), pour_on=batch.pour_on))),
+        steps=tuple(
+            process_steps(
+                plan,
+                dangers,
+                ahead=ahead_steps(batch.steps.all(), pour_on=batch.pour_on),
+                wordings=_wordings(batch),
+            )
+        ),
         parts=tuple(
             PartLine(
                 name=part.name,
@@ -102,6 +109,12 @@ def _made_for(batch: Batch) -> str:
     """Say it in place of the orders where a batch only tries a design."""
     tried = getattr(batch, "test_pour", None)
     return "" if tried is None else f"test pour: {tried.tries}"
+
+
+def _wordings(batch: Batch) -> tuple[tuple[str, str], ...]:
+    """Return the order and the words of each line that the batch serves, each once."""
+    served = [each.line for each in batch.serves.all()]
+    return tuple(dict.fromkeys((line.order.number, line.wording) for line in served if line.wording))
 
 
 def _before_start(today: date) -> tuple[str, ...]:

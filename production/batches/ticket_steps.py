@@ -22,12 +22,17 @@ def ahead_steps(steps: Iterable[StepRecord], *, pour_on: date) -> str:
     return "; ".join(f"{day_text(step.due_on, has_year=False)} {step.label}" for step in found)
 
 
-def process_steps(plan: FrozenPlan, dangers: tuple[Caution, ...], *, ahead: str = "") -> Iterable[ProcessStep]:
-    """Yield the numbered steps of the pour with the cautions that belong to each."""
+def process_steps(
+    plan: FrozenPlan, dangers: tuple[Caution, ...], *, ahead: str = "", wordings: tuple[tuple[str, str], ...] = ()
+) -> Iterable[ProcessStep]:
+    """Yield the numbered steps of the pour with the cautions that belong to each.
+
+    ``wordings`` are words that customers chose, each with its order; what is stamped is stamped from them.
+    """
     at: dict[str, tuple[str, ...]] = {}
     for caution in dangers:
         at[caution.step] = (*at.get(caution.step, ()), caution.text)
-    steps = (*_before(plan, ahead), *_at_the_pot(plan), *_after(plan))
+    steps = (*_before(plan, ahead), *_at_the_pot(plan), *_after(plan, wordings))
     for number, (text, target, unit, key) in enumerate(steps, start=1):
         yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=at.get(key, ()))
 
@@ -53,7 +58,7 @@ def _at_the_pot(plan: FrozenPlan) -> Iterable[Step]:
         yield (f"Divide into jugs {letters[0]} to {letters[-1]} by weight and color them.", "", "", "jugs")
 
 
-def _after(plan: FrozenPlan) -> Iterable[Step]:
+def _after(plan: FrozenPlan, wordings: tuple[tuple[str, str], ...]) -> Iterable[Step]:
     pieces = [part for part in plan.parts if not part.is_work]
     pressed = "; ".join(f"{part.name}, {part.pieces} pieces" for part in pieces if part.attached_at == "pour")
     attached = " ".join(_attaching(part) for part in pieces if part.attached_at != "pour")
@@ -62,7 +67,8 @@ def _after(plan: FrozenPlan) -> Iterable[Step]:
         yield (f"Set in {pressed}.", "", "", "")
     yield ("Cover; let it gel." if plan.gels else "Cover; keep it cool, no gel.", "", "h", "parts")
     yield (" ".join(("Unmold and cut.", _bars_by_finish(plan), *_cut_note(plan))), f"{plan.bars} bars", "bars", "cut")
-    work = " ".join(words for words in (_finishing(plan), _stamping(plan)) if words)
+    done = (_finishing(plan), _stamping(plan), _stamped_words(plan, wordings))
+    work = " ".join(words for words in done if words)
     yield from ((words, "", "", "") for words in (work, attached) if words)
 
 
@@ -93,6 +99,14 @@ def _stamping(plan: FrozenPlan) -> str:
     """A finger leaves no print but a nail does: then a stamp neither sticks nor cracks (common practice)."""
     found = [f"{part.name} on {part.pieces} bars" for part in plan.parts if part.is_work]
     return f"Stamp once a nail leaves a mark and a finger none: {', '.join(found)}." if found else ""
+
+
+def _stamped_words(plan: FrozenPlan, wordings: tuple[tuple[str, str], ...]) -> str:
+    """Return the customers' own words for the stamp; on bars without one they stand on the label alone."""
+    if not wordings or not (plan.is_stamped or any(part.is_work for part in plan.parts)):
+        return ""
+    words = "; ".join(f"“{wording}” for order {order}" for order, wording in wordings)
+    return f"Set the stamp letter by letter: {words}."
 
 
 def _attaching(part: FrozenPart) -> str:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from formulas.design_records import mold_of
+from formulas.geometry import YieldSeen, usable_bars
 from formulas.models import Mold
 from production.batches.models import Batch
 from production.stock.models import Origin
@@ -63,7 +65,9 @@ def mold_yield_panel(mold: Mold) -> Panel | None:
     rows = [MoldYield(batch, batch.bars_cut or 0, batch.spoiled_at_cut or 0) for batch in batches]
     if not rows:
         return None
+    seen = tuple(YieldSeen(row.good_bars + row.spoiled, row.good_bars) for row in rows if row.good_bars + row.spoiled)
     fillings = sum(row.batch.mold_count for row in rows)
     mean = Decimal(sum(row.good_bars for row in rows)) / fillings
     context = {"mold": mold, "yields": rows, "fillings": fillings, "mean_bars": mean.quantize(Decimal("0.1"))}
+    context["counted_on"] = usable_bars(mold_of(mold), own_yields=seen) if seen else None
     return Panel("production/panels/mold_yields.html", context)

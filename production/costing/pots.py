@@ -6,12 +6,14 @@ from decimal import Decimal
 
 from django.db.models import Prefetch, prefetch_related_objects
 
-from formulas.models import Design, FormulaRevision, Part
+from formulas.models import Design, Part
+from formulas.reads.designs import approved_revision
 from formulas.spares import bars_with_spares, parts_with_spares
 from orders.models import HouseTerms, OrderLine
 from orders.money.cost import CostInputs, CostRefused, CostSheet, MaterialUse, PartUse, WorkTime, cost_sheet
 from production.bar_ledger import Balance, BarState
 from production.batches.asked import BatchAsk, BatchRefusal
+from production.batches.freezing import read_materials
 from production.batches.models import Batch, Weighing
 from production.batches.sizing import size_batch
 from production.batches.weigh_out import WeighRules
@@ -39,9 +41,10 @@ def design_pot(
     design: Design, *, workshop: Workshop, terms: HouseTerms, bars: int | None = None, line: OrderLine | None = None
 ) -> PotCost:
     """Cost a design at today's prices: its usual mold filled once, or as often as so many bars need."""
-    revision = FormulaRevision.objects.approved().filter(formula=design.formula_id).first()
+    revision = approved_revision(design)
     if revision is None:
         return PotCost(design.name, "", None, refusal="Its formula is not approved. Approve it, then look again.")
+    read_materials(design, revision)
     usable = design.mold.usable_bars
     fillings = 1 if bars is None else max(-(-bars_poured(bars, workshop) // usable), 1)
     try:

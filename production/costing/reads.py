@@ -110,8 +110,9 @@ def _margin(net_price: Decimal | None, pot: PotCost) -> Margin | None:
 
 
 def design_cost_panel(design: Design) -> Panel:
+    """Cost a design that was fetched for its page; its formula and its materials are read once for all panels."""
     workshop, terms = Workshop.current(), HouseTerms.current()
-    pot = design_pot(_design(design.pk), workshop=workshop, terms=terms)
+    pot = design_pot(design, workshop=workshop, terms=terms)
     suggestion, missing = _suggestion(design.pk, pot, terms, workshop)
     margin = _margin(suggestion.price, pot) if suggestion else None
     context = {"pot": pot, "suggestion": suggestion, "no_suggestion": missing, "margin": margin}

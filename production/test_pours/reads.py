@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from formulas.models import Design, FormulaRevision, Material
+from formulas.reads.designs import approved_revision
 from production.batches.models import Batch, Weighing
 from production.batches.reads import SHAPES
 from production.test_pours.models import TestPour
@@ -71,7 +72,7 @@ def has_scent(batch: Batch) -> bool:
 def test_pours_panel(design: Design) -> Panel:
     """The test pours of a design and the way to plan one; what was never poured here is said with it."""
     pours = TestPour.objects.filter(batch__design=design).select_related("batch__design", "judged_by")
-    revision = FormulaRevision.objects.approved().filter(formula=design.formula_id).first()
+    revision = approved_revision(design)
     words = "" if revision is None else untried([design], {design.formula_id: revision}).get(design.pk, "")
     context = {"design": design, "rows": [TestPourRow(pour) for pour in pours], "untried": words}
     return Panel("production/panels/test_pours.html", context, rank=5)

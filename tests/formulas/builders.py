@@ -28,8 +28,12 @@ def naoh(*, by: User, low: str = "97", plan: str = "98", high: str = "99", name:
     return create_material(kind="alkali", figures={"name": name, "alkali_kind": "NaOH", **purity}, by=by)
 
 
+def liquid(name: str, *, by: User, water_percent: str = "100") -> Material:
+    return create_material(kind="liquid", figures={"name": name, "water_percent": Decimal(water_percent)}, by=by)
+
+
 def water(*, by: User) -> Material:
-    return create_material(kind="liquid", figures={"name": "Water", "water_percent": Decimal(100)}, by=by)
+    return liquid("Water", by=by)
 
 
 def colorant(name: str, *, by: User, spoon: str | None = "3.2", color: str = "#4f7a4b") -> Material:

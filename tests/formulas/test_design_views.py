@@ -11,7 +11,7 @@ from formulas.actions.materials import create_material
 from formulas.actions.revisions import LineDraft
 from formulas.models import Design, RouteStep
 from soapshop.models import User
-from tests.formulas.builders import colorant, draft_formula, loaf, reference_lines, seal, striped_design
+from tests.formulas.builders import colorant, draft_formula, liquid, loaf, reference_lines, seal, striped_design
 from tests.formulas.test_formula_views import text_of
 
 pytestmark = pytest.mark.django_db
@@ -138,6 +138,51 @@ def test_a_layer_and_a_jug_can_be_taken_out(owner_client: Client, shelf: dict):
     data = drawn(shelf, CREAM, ("1", [MOSS, {"letter": "C", "name": "clay"}]), **{"layers-0-is_out": "on"})
     owner_client.post(reverse(NEW), data | {"layers-1-cells-0-is_out": "on"})
     assert Design.objects.for_page().get().jug_names == ["C clay"]
+
+
+def test_case_c50_a_liquid_for_one_jug_is_drawn_kept_and_shown(owner_client: Client, owner: User, shelf: dict):
+    """case-C50: the jug says how much of it, and what superfat and water it has by then."""
+    liquid("Oat milk", by=owner)
+    wet = MOSS | {"wet": "oat milk", "wet_percent": "10"}
+    owner_client.post(reverse(NEW), drawn(shelf, CREAM, ("2", [wet])))
+    design = Design.objects.for_page().get()
+    jugs = {jug.letter: jug for row in design.rows.all() for jug in row.portions.all()}
+    assert (jugs["B"].wet_liquid.name, jugs["B"].wet_percent) == ("Oat milk", Decimal(10))
+    assert jugs["A"].wet_liquid is None
+    page = text_of(owner_client.get(design.get_absolute_url()))
+    assert "of Oat milk stirred in on top" in page
+    edit = owner_client.get(reverse("formulas:design-edit", args=[design.pk])).content.decode()
+    assert 'value="Oat milk"' in edit
+
+
+@pytest.mark.parametrize(
+    ("boxes", "sentence"),
+    (
+        ({"wet": "Oat milk"}, "How much of it? Type a percent of the jug's batter, such as 5."),
+        ({"wet_percent": "5"}, "Which liquid? Name it, or clear its percent."),
+        ({"wet": "Oat milk", "wet_percent": "60"}, "Stirred in is from 0 to 50 percent of the jug's batter."),
+        ({"wet": "Nowhere", "wet_percent": "5"}, "Nowhere"),
+    ),
+)
+def test_a_liquid_that_cannot_be_stirred_in(owner_client: Client, owner: User, shelf: dict, boxes: dict, sentence: str):
+    liquid("Oat milk", by=owner)
+    response = owner_client.post(reverse(NEW), drawn(shelf, ("2", [MOSS | boxes])))
+    assert sentence in text_of(response)
+    assert not Design.objects.exists()
+
+
+def test_the_page_asks_the_same_few_questions_for_one_jug_and_for_four(
+    owner_client: Client, owner: User, shelf: dict, django_assert_max_num_queries
+):
+    used = []
+    for number, cells in enumerate(([MOSS], [MOSS, *({"name": f"tone {each}"} for each in "xyz")])):
+        owner_client.post(reverse(NEW), drawn(shelf, ("1", cells), name=f"Design {number}"))
+        page = Design.objects.get(name=f"Design {number}").get_absolute_url()
+        owner_client.get(page)  # the first visit of all makes the house's terms
+        with django_assert_max_num_queries(20) as seen:
+            owner_client.get(page)
+        used.append(len(seen.captured_queries))
+    assert used[0] == used[1]
 
 
 def test_the_drawing_is_shown_while_it_is_typed(owner_client: Client, shelf: dict):

@@ -2,9 +2,12 @@
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
+from formulas.models import Mold
 from production.batches.bench_time import bench_findings, bench_minutes
 from production.batches.cautions import cautions
+from production.batches.models import Batch
 from production.batches.records import plan_of
 from tests.formulas.test_formula_views import text_of
 from tests.production.builders import cut_of, make_mold, material, planned_batch
@@ -20,6 +23,26 @@ def test_a_mold_shows_what_its_fillings_gave(owner, workshop, owner_client: Clie
     words = f"cut so far gave {bars / batch.mold_count:.1f} good bars each on average; the book says 12."
     assert words in page
     assert "What it really gave" not in text_of(owner_client.get(make_mold("Unused").get_absolute_url()))
+
+
+def test_the_good_bars_follow_what_the_workshop_cut(owner, workshop, owner_client: Client):
+    """Worked by hand: 10 good of 12 pieces is five of six; of the 12 bars that are cut, 10."""
+    batch = cut_of(owner)
+    Batch.objects.filter(pk=batch.pk).update(bars_cut=10, spoiled_at_cut=2)
+    url = batch.mold.get_absolute_url()
+    assert "count on 10 good bars from one filling" in text_of(owner_client.get(url))
+    response = owner_client.post(reverse("formulas:mold-bars", args=[batch.mold_id]), {"bars": "10"}, follow=True)
+    assert Mold.objects.get(pk=batch.mold_id).usable_bars == 10
+    assert "10 good bars are counted on from now on." in text_of(response)
+    assert "count on 10 good bars" not in text_of(owner_client.get(url))
+
+
+@pytest.mark.parametrize("bars", ("", "0", "x", "999", "9" * 30))
+def test_bars_that_cannot_come_out_change_nothing(owner_client: Client, bars: str):
+    mold = make_mold("Loaf of twelve")
+    before = mold.usable_bars
+    owner_client.post(reverse("formulas:mold-bars", args=[mold.pk]), {"bars": bars})
+    assert Mold.objects.get(pk=mold.pk).usable_bars == before
 
 
 def test_a_ticket_tells_the_minutes_of_its_jugs(owner, workshop):

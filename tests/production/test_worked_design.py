@@ -171,6 +171,22 @@ def test_oil_on_top_is_weighed_and_lifts_its_jug(owner, workshop):
     assert fern.held_back_grams == 0
 
 
+def test_case_c50_a_liquid_for_one_jug_is_on_the_ticket_and_in_its_water(owner, workshop):
+    """case-C50: each jug's own water is told; 10 % of aloe juice of 98 % water in the swirl alone."""
+    wet = {"wet_liquid": material("aloe"), "wet_percent": Decimal(10)}
+    batch = planned(owner, workshop, draw(owner, swirled(**wet)))
+    plan = plan_of(batch)
+    sand, fern = (next(portion for portion in plan.portions if portion.letter == letter) for letter in "AB")
+    assert (fern.wet_liquid, fern.wet_grams) == ("Aloe juice", (fern.grams / 10).quantize(Decimal("0.001")))
+    line = batch.weighings.get(phase="portion", material=material("aloe"))
+    assert (line.portion_letter, round(line.planned_grams, 1)) == ("B", round(fern.wet_grams, 1))
+    # Worked by hand: of 110 parts, 100 hold the pot's water and 10 hold 98 %.
+    expected = (sand.water_percent * 100 + Decimal(98) * 10) / 110
+    assert abs(fern.water_percent - expected) < Decimal("0.001")
+    text = " ".join(page_texts(batch_ticket_pdf(ticket_of(batch, workshop))))
+    assert "Aloe juice on top" in text
+
+
 def test_an_oil_that_the_formula_lacks_cannot_be_held_back(owner, workshop):
     stray = Material.objects.create(key="almond", name="Almond oil", kind="fat", sap_plan=Decimal(192))
     design = draw(owner, swirled(carrier_oil=stray, carrier_per_gram=Decimal(3)))
