@@ -98,17 +98,21 @@ def test_the_worked_design_goes_from_the_drawing_to_the_ticket(batch: Batch, own
     plan = plan_of(batch)
     ticket = b"".join(owner_client.get(reverse("production:batch-ticket", args=[batch.number])))
     text = " ".join(page_texts(ticket))
+    found = re.findall(r"([A-E]) (\w+) pour (\d), light trace (\w+) mica ([\d.]+) g \(([\d.]+) tsp\) ([\d,]+) g", text)
+    jugs = {letter: (name, int(order)) for letter, name, order, *_ in found}
+    assert jugs == {"A": ("sand", 1), "B": ("fern", 2), "C": ("plum", 2), "D": ("rust", 2), "E": ("slate", 3)}
+    grams = {letter: Decimal(printed.replace(",", "")) for letter, *_, printed in found}
+    assert sum(grams.values()) == plan.batter_grams.quantize(Decimal(1))
     # Worked by hand: heights 2, 1, 1 of 4; the middle layer is split 1, 2, 1 of 4.
     shares = {"A": "0.5", "B": "0.0625", "C": "0.125", "D": "0.0625", "E": "0.25"}
-    printed = {letter: plan.batter_grams.quantize(Decimal(1)) * Decimal(share) for letter, share in shares.items()}
-    for letter, grams in printed.items():
-        name = next(portion.name for portion in plan.portions if portion.letter == letter)
-        found = re.search(rf"{letter} {name} pour \d, light trace .*? ([\d,]+) g", text)
-        assert found, letter
-        assert abs(Decimal(found[1].replace(",", "")) - grams) <= 1
-        assert f"{name.title()} mica ({letter})" in text
-    jugs = [int(each.replace(",", "")) for each in re.findall(r"light trace .*? mica [\d.]+ g ([\d,]+) g", text)]
-    assert sum(jugs) == int(plan.batter_grams.quantize(Decimal(1)))
+    for letter, share in shares.items():
+        assert abs(grams[letter] - plan.batter_grams * Decimal(share)) < 1
+    # Worked by hand: 0.5 % of the oils in the jug; a level spoon weighs 2.6 g.
+    for letter, _, _, color, weight, spoons, _ in found:
+        dose = plan.oils_grams * Decimal(shares[letter]) * Decimal("0.005")
+        assert (color.lower(), abs(Decimal(weight) - dose) < Decimal("0.01")) == (jugs[letter][0], True)
+        assert abs(Decimal(spoons) - dose / Decimal("2.6")) < Decimal("0.06")  # kept to 0.01, printed to 0.1
+        assert f"{color} mica ({letter})" in text
     # Worked by hand: 25 % and at least 2 of 5 toppers are 2; 10 % and at least 1 of 12 seals are 2.
     assert "7 Shell, 2 spare, at the pour" in text
     assert "14 Seal, 2 spare, after the cut" in text
@@ -124,12 +128,13 @@ def test_case_c56_the_words_of_the_stamp_are_the_customers_and_stand_on_the_tick
 
 def test_the_same_face_is_drawn_wherever_the_bar_is_named(batch: Batch, owner_client: Client):
     order, design = Order.objects.get(), Design.objects.get()
+    line = order.lines.get()
     face = drawn_bar(plan_of(batch))
     picture = bar_cross_section_svg(face, is_small=True)
     areas = re.findall(r' d="M[^"]+Z" fill="#[0-9a-f]{6}"', picture)[:5]
     assert [area[-8:-1] for area in areas] == [tone for _, cells in LAYERS for *_, tone in cells]
     pages = {
-        "order": order.get_absolute_url(),
+        "order": reverse("orders:line-picture", args=[order.number, line.pk]),
         "plan of the order": reverse("production:order-plan", args=[order.number]),
         "plan": reverse("production:plan"),
         "bench": reverse("production:bench"),
@@ -139,6 +144,7 @@ def test_the_same_face_is_drawn_wherever_the_bar_is_named(batch: Batch, owner_cl
         shown = owner_client.get(address).content.decode()
         assert [area for area in areas if area not in shown] == [], name
         assert "<title>Quarry</title>" in shown
+    assert pages["order"] in owner_client.get(order.get_absolute_url()).content.decode()
     assert "Shell on 5 of 12 bars." in owner_client.get(pages["order"]).content.decode()
     assert text_of(owner_client.get(design.get_absolute_url())).count("slate") >= 1
     assert Mold.objects.get().name in text_of(owner_client.get(batch.get_absolute_url()))
