@@ -23,7 +23,7 @@ from production.batches.frozen import (
     FrozenSuperfat,
 )
 from production.batches.records import freeze_material
-from production.batches.schedule import route_of
+from production.batches.schedule import route_of_ask
 from production.batches.weigh_out import PlannedLine
 from soapshop.models import Workshop
 
@@ -86,7 +86,7 @@ def freeze_plan(
         portions=_frozen_portions(ask.design, jugs),
         parts=parts,
         finishes=_frozen_finishes(ask, groups),
-        route=tuple(FrozenStep(**asdict(step)) for step in route_of(ask.design)),
+        route=tuple(FrozenStep(**asdict(step)) for step in route_of_ask(ask)),
         face_width_mm=_fine(face_width),
         face_height_mm=_fine(face_height),
         is_round=is_round_mold(ask.mold),

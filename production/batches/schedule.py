@@ -1,10 +1,16 @@
 """The days of one batch: what is asked of the count back, and the steps of a pour on the day it really has."""
 
+import math
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import asdict, replace
 from datetime import date, timedelta
+from decimal import Decimal
 
-from formulas.models import Design, FormulaRevision
+from formulas.finishes import FinishWant
+from formulas.models import Design, FormulaRevision, Part
 from orders.models import Order
+from production.batches.asked import BatchAsk
 from production.batches.frozen import FrozenPlan
 from production.planning.calendar import WorkDays
 from production.planning.countback import CountbackInput, PlannedStep, RouteStep
@@ -37,6 +43,34 @@ def route_of(design: Design) -> tuple[RouteStep, ...]:
         return steps
     kinds = {item.part.kind for item in design.parts.all()}
     return route_for(has_dough="dough" in kinds, has_toppers="topper" in kinds, has_seals="seal" in kinds)
+
+
+def route_of_ask(ask: BatchAsk) -> tuple[RouteStep, ...]:
+    """Return the way of the design for the bars asked for: work on a part counts the bars that get it.
+
+    Where none does the step falls away, unless another step is counted from it.
+    """
+    route = route_of(ask.design)
+    anchors = {step.anchor for step in route}
+    found = []
+    for step in route:
+        bars = bars_with_part(step.key, ask.wants) if step.is_for_part else ask.bars_made
+        if step.is_for_part:
+            minutes = step.fixed_minutes + math.ceil(step.minutes_per_bar * bars) if bars else 0
+            step = replace(step, fixed_minutes=minutes, minutes_per_bar=Decimal(0))
+        if bars or step.key in anchors:
+            found.append(step)
+    return tuple(found)
+
+
+def bars_with_part(step_key: str, wants: Iterable[FinishWant]) -> int:
+    """Return the bars that get the kind of part a step is named after; any part, where it is named after none."""
+    by_kind: Counter[str] = Counter()
+    for want in wants:
+        by_kind[want.kind] += want.bars
+    named = [bars for kind, bars in by_kind.items() if kind and kind in step_key]
+    is_of_no_kind = not any(kind in step_key for kind in Part.Kind.values if kind != Part.Kind.DOUGH)
+    return max(by_kind.values(), default=0) if is_of_no_kind else max(named, default=0)
 
 
 def route_of_plan(plan: FrozenPlan) -> tuple[RouteStep, ...]:

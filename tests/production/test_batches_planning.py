@@ -298,3 +298,19 @@ def test_a_batch_is_scaled_to_its_mold(owner, workshop):
     frozen = plan_of(planned_batch(owner, bars=20))
     batter_ml = frozen.batter_grams / frozen.batter_density_g_per_ml
     assert abs(batter_ml - Decimal("3387.6")) < 2
+
+
+def test_work_on_parts_counts_the_bars_that_get_them(owner, workshop):
+    """Toppers on 5 of 10 at 4 minutes, seals on all 10 at 2 minutes to press and 2 to attach: 20 each."""
+    order = make_order(owner, make_design(owner), 10, parts={"shell": 5, "seal": 10})
+    (batch,) = plan_batches(order_id=order.pk, today=TODAY, by=owner)
+    minutes = {step.key: step.minutes for step in batch.steps.all()}
+    assert (minutes["toppers"], minutes["seals"], minutes["attach_seals"]) == (20, 20, 20)
+
+
+def test_work_on_parts_falls_away_on_plain_bars(owner, workshop):
+    order = make_order(owner, make_design(owner), 10, parts={})
+    (batch,) = plan_batches(order_id=order.pk, today=TODAY, by=owner)
+    keys = {step.key for step in batch.steps.all()}
+    assert {"toppers", "seals", "attach_seals"} & keys == set()
+    assert {"pour", "cut", "release"} <= keys

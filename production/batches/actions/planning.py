@@ -10,7 +10,7 @@ from orders.order_states import OrderState
 from production.batches.asked import PLANNABLE, BatchAsk, BatchRefusal
 from production.batches.models import Batch, BatchFor, PortionFill, StepRecord, Weighing
 from production.batches.proposal import LineProposal, PourProposal, ask_of, propose_for_order
-from production.batches.schedule import asked_of, route_of, steps_of_pour
+from production.batches.schedule import asked_of, route_of_ask, steps_of_pour
 from production.batches.sizing import SizedBatch, size_batch
 from production.plan.work_days import current_work_days
 from production.planning.calendar import WorkDays
@@ -93,7 +93,7 @@ def _make(
         line.revision,
         workshop=workshop,
         today=today,
-        route=route_of(line.line.design),
+        route=route_of_ask(ask),
         bars=pour.bars_made,
         calendar=calendar,
     )

@@ -14,7 +14,7 @@ from production.batches.models import Batch, BatchFor
 from production.batches.planned import planned_for
 from production.batches.pours import open_wants, wants_by_pour
 from production.batches.proposal import finish_wants
-from production.batches.schedule import asked_of, route_of, steps_of_pour
+from production.batches.schedule import asked_of, route_of_ask, steps_of_pour
 from production.batches.sizing import size_batch
 from production.plan.records import ShopPlan
 from production.planning.plan_records import POUR, MoldYield, Plan, PlannedBatch
@@ -93,7 +93,7 @@ def _make(
         revision,
         workshop=workshop,
         today=today,
-        route=route_of(design),
+        route=route_of_ask(ask),
         bars=way.gross_bars,
         calendar=shop.calendar,
     )
