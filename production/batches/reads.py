@@ -13,7 +13,7 @@ from production.batches.asked import ITS_OWN_PAGE
 from production.batches.cautions import Caution, cautions
 from production.batches.faces import small_face
 from production.batches.frozen import FrozenPlan, FrozenPortion
-from production.batches.models import Batch, Deviation, StepRecord, Weighing
+from production.batches.models import Batch, Deviation, PortionFill, StepRecord, Weighing
 from production.batches.outcome import Outcome, outcome_of
 from production.batches.pictures import drawn_bar
 from production.batches.pot import rescue
@@ -117,6 +117,11 @@ class BatchPage:
         """Each jug once, in the order of pouring; a letter drawn in two places is one jug."""
         by_letter = {portion.letter: portion for portion in self.plan.portions}
         return sorted(by_letter.values(), key=lambda jug: (jug.pour_order, jug.letter))
+
+    @property
+    def poured_jugs(self) -> list[PortionFill]:
+        """The jugs of which somebody wrote down what they really held, or what was seen."""
+        return [jug for jug in self.batch.portions.all() if jug.actual_grams is not None or jug.note]
 
     @property
     def wordings(self) -> list[str]:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from production.batches.views import bench, course, otherwise, papers, planning
+from production.batches.views import bench, course, jugs, otherwise, papers, planning
 
 urlpatterns = [
     path("plan/", planning.plan, name="plan"),
@@ -8,6 +8,7 @@ urlpatterns = [
     path("plan/orders/<slug:number>/cancel/", planning.order_cancel, name="order-cancel"),
     path("bench/", bench.bench, name="bench"),
     path("bench/<slug:number>/", bench.batch, name="batch"),
+    path("bench/<slug:number>/jugs/", jugs.batch_jugs, name="batch-jugs"),
     path("bench/<slug:number>/ticket.pdf", papers.batch_ticket, name="batch-ticket"),
     path("bench/<slug:number>/start/", bench.batch_start, name="batch-start"),
     path("bench/<slug:number>/weigh/<int:pk>/", bench.batch_weigh, name="batch-weigh"),
