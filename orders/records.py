@@ -172,5 +172,6 @@ def _of_material(*also: str) -> tuple[str, ...]:
 
 
 def ingredient_of(material: Material, where: str) -> Ingredient:
+    """Return a material as the avoid-list is held against it."""
     groups = tuple(material.avoid_groups) + (("scent",) if material.is_scent else ())
     return Ingredient(name=material.name, groups=tuple(dict.fromkeys(groups)), where=where)

@@ -20,6 +20,7 @@ from soapshop.typeface import Face, TypefaceMissing, font_path, letter_name, mis
 MAX_HTML_LETTERS = 1_500_000  # a full sheet of 30 labels has about 60,000
 MAX_PAGES = 80
 MAX_PICTURE_BYTES = 2_000_000  # a kept photo has at most half as many
+JPEG_START = b"\xff\xd8\xff"  # ISO/IEC 10918-1, start of image and the next marker
 PDF_OPTIONS = {"pdf_variant": "pdf/ua-1"}
 FAMILY_REGULAR = "Paper"
 FAMILY_CONDENSED = "Paper Condensed"
@@ -196,6 +197,14 @@ def _refuse_unprintable(html: str) -> None:
         raise PaperRefused(missing_letters_sentence(missing))
 
 
+def _refuse_pictures(pictures: Mapping[str, bytes]) -> None:
+    """Only JPEGs are drawn: a drawing in words, such as SVG, could name other files and addresses."""
+    if sum(map(len, pictures.values())) > MAX_PICTURE_BYTES:
+        raise PaperRefused("The pictures of this paper are too large. Take smaller ones, then print again.")
+    if not all(jpeg.startswith(JPEG_START) for jpeg in pictures.values()):
+        raise PaperRefused("A picture of this paper is no photo, so it was not printed. Keep it once more.")
+
+
 def missing_letters_sentence(missing: tuple[str, ...]) -> str:
     """The refusal that names each letter the typeface lacks."""
     named = ", ".join(letter_name(letter) for letter in missing[:6])
@@ -251,8 +260,7 @@ def lay_out(html: str, *, stylesheets: tuple[str, ...], pictures: Mapping[str, b
     if (watched := _watched.get()) is not None:
         watched.append(Sheet(html, stylesheets))
     _refuse_unprintable(html)
-    if sum(map(len, pictures.values())) > MAX_PICTURE_BYTES:
-        raise PaperRefused("The pictures of this paper are too large. Take smaller ones, then print again.")
+    _refuse_pictures(pictures)
     press = _ready_press()
     fetcher = press.fetcher_class(pictures)
     css = [press.font_css, *(_parsed_css(text) for text in stylesheets)]

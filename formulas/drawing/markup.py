@@ -53,7 +53,7 @@ def words(text: str, x: float, y: float, **attributes: Attribute) -> Picture:
     """Return a line of text in the page's face; classes of the page may recolor it."""
     defaults: dict[str, Attribute] = {
         "class_": "svg-text",
-        "font_family": "Noto Sans, sans-serif",
+        "font_family": "Paper, Noto Sans, sans-serif",  # the typeface of papers, then that of the pages
         "font_size": 14,
         "fill": "#1b2226",
     }

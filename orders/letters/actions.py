@@ -12,6 +12,7 @@ from orders.papers.records import CustomerPaper
 from soapshop.frozen_json import from_json
 from soapshop.models import User, Workshop
 from soapshop.paper import PaperError
+from soapshop.paper_press import print_beside
 
 
 class LetterRefused(Exception):
@@ -25,7 +26,7 @@ def send_letter(*, order_id: int, to: str, subject: str, body: str, by: User, pa
     message = EmailMessage(subject, body, to=[to], reply_to=_reply_to())
     if paper is not None:
         try:
-            pdf = customer_paper_pdf(from_json(CustomerPaper, paper.frozen))
+            pdf = print_beside(customer_paper_pdf, from_json(CustomerPaper, paper.frozen))
         except PaperError as refusal:
             raise LetterRefused(str(refusal)) from refusal
         message.attach(f"{paper.number}.pdf", pdf, "application/pdf")

@@ -14,6 +14,7 @@ from orders.papers.forms import PaperForm
 from orders.papers.records import CustomerPaper
 from soapshop.frozen_json import from_json
 from soapshop.paper import PaperError
+from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
 
@@ -38,7 +39,7 @@ def paper(request: StaffRequest, number: str) -> HttpResponse:
     """Print a paper from its frozen copy: the same bytes each time."""
     kept = get_object_or_404(Paper.objects.select_related("order"), number=number)
     try:
-        pdf = customer_paper_pdf(from_json(CustomerPaper, kept.frozen))
+        pdf = print_beside(customer_paper_pdf, from_json(CustomerPaper, kept.frozen))
     except PaperError as refusal:
         messages.error(request, str(refusal))
         return redirect("orders:order-money", number=kept.order.number)

@@ -12,6 +12,7 @@ from production.batches.models import Batch
 from production.batches.ticket import ticket_paper
 from production.benchmark.results import PaperCost
 from production.documents.batch_ticket import batch_ticket_pdf
+from production.documents.label_records import LabelSheetPaper
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.choices import CodeToScan
 from production.labels.reads import plain_ask
@@ -44,13 +45,21 @@ def _ticket() -> bytes:
 
 
 def _labels() -> bytes:
-    """A sheet of labels with codes to scan for a released batch; nothing is kept."""
-    batch, workshop = Batch.objects.filter(status=BatchState.RELEASED.value).order_by("pk")[0], Workshop.current()
-    ask = replace(plain_ask(_finish(batch), workshop=workshop, copies=LABELS), code=CodeToScan.BATCH)
-    return label_sheet_pdf(prepare_label(batch, ask, workshop=workshop, on=timezone.localdate()).paper)
+    return label_sheet_pdf(label_paper(LABELS))
 
 
-def _finish(batch: Batch) -> str:
+def label_paper(copies: int) -> LabelSheetPaper:
+    """So many labels with codes to scan for a released batch; nothing is kept."""
+    batch, workshop = labeled_batch(), Workshop.current()
+    ask = replace(plain_ask(finish_of(batch), workshop=workshop, copies=copies), code=CodeToScan.BATCH)
+    return prepare_label(batch, ask, workshop=workshop, on=timezone.localdate()).paper
+
+
+def labeled_batch() -> Batch:
+    return Batch.objects.filter(status=BatchState.RELEASED.value).order_by("pk")[0]
+
+
+def finish_of(batch: Batch) -> str:
     return batch.bar_moves.order_by("pk")[0].finish
 
 

@@ -8,6 +8,11 @@ MOST_TIMES_FLOOR = 3
 MOST_QUERIES = 12
 MOST_TIMES_BARE_PAPER = 1.5
 MOST_MEBIBYTES = 250
+MOST_TIMES_A_SHORT_RUN = 1
+MOST_TIMES_QUIET = 2
+# The paper itself passes through the server: a sheet of 300 labels has a few megabytes.
+MOST_GROWN_MEBIBYTES = 25
+MOST_HELD_MEBIBYTES = 400
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,77 @@ class ServerCost:
     @property
     def misses(self) -> list[str]:
         return ["large"] if self.mebibytes > MOST_MEBIBYTES else []
+
+
+@dataclass(frozen=True)
+class RunCost:
+    """Processor time of one label in a short and in a long run, made beside the server; memory in mebibytes.
+
+    `is_held_beside` says whether the process beside still stands after the long run; it goes by itself once it has
+    grown too large, and after a quiet while. `mebibytes_grown` is what this very process grew by.
+    """
+
+    few: int
+    many: int
+    few_milliseconds_a_label: float
+    many_milliseconds_a_label: float
+    mebibytes_beside: float
+    is_held_beside: bool
+    mebibytes_grown: float
+
+    @property
+    def ratio(self) -> float:
+        return self.many_milliseconds_a_label / self.few_milliseconds_a_label
+
+    @property
+    def misses(self) -> list[str]:
+        found = ["slower in a long run"] if self.ratio > MOST_TIMES_A_SHORT_RUN else []
+        if self.mebibytes_grown > MOST_GROWN_MEBIBYTES:
+            found.append("memory kept by the server")
+        if self.is_held_beside and self.mebibytes_beside > MOST_HELD_MEBIBYTES:
+            found.append("memory kept beside")
+        return found
+
+
+@dataclass(frozen=True)
+class BusyCost:
+    """The time within which 19 of 20 pages answer, alone and while a long run of labels is printed."""
+
+    answers: int
+    quiet_milliseconds: float
+    busy_milliseconds: float
+
+    @property
+    def ratio(self) -> float:
+        return self.busy_milliseconds / self.quiet_milliseconds
+
+    @property
+    def misses(self) -> list[str]:
+        return ["pages are slowed"] if self.ratio > MOST_TIMES_QUIET else []
+
+
+def run_lines(run: RunCost | None, busy: BusyCost | None) -> list[str]:
+    lines = []
+    if run is not None:
+        lines.append(
+            f"One of {run.many} labels: {run.many_milliseconds_a_label:.1f} ms, {run.ratio:.2f} × one of {run.few} "
+            f"(aim: ≤ {MOST_TIMES_A_SHORT_RUN}){_missed(run.misses)}"
+        )
+        state = "still held" if run.is_held_beside else "given back"
+        lines.append(
+            f"Beside the server it took {run.mebibytes_beside:.0f} MB, {state} after the run; "
+            f"the server itself grew by {run.mebibytes_grown:.0f} MB"
+        )
+    if busy is not None:
+        lines.append(
+            f"19 of 20 pages within {busy.busy_milliseconds:.0f} ms while {busy.answers} were asked for during a long "
+            f"run: {busy.ratio:.2f} × alone (aim: ≤ {MOST_TIMES_QUIET}){_missed(busy.misses)}"
+        )
+    return lines
+
+
+def _missed(misses: Sequence[str]) -> str:
+    return f" – {', '.join(misses)}" if misses else ""
 
 
 def page_lines(costs: Sequence[PageCost]) -> list[str]:

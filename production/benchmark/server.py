@@ -32,16 +32,23 @@ class CannotMeasure(Exception):
 
 def server_cost(paths: Iterable[str], *, username: str, password: str) -> ServerCost:
     """Serve the benchmark's shop in a process of its own, ask for its pages, and look how large it has grown."""
+    with served_shop() as (port, process):
+        cookie = sign_in(port, username=username, password=password)
+        asked = list(paths)
+        for number in range(ANSWERS):
+            get(port, asked[number % len(asked)], cookie=cookie)
+        return ServerCost(ANSWERS, mebibytes_of(process.pid))
+
+
+@contextmanager
+def served_shop() -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
+    """Serve the benchmark's shop in a process of its own; return its port once it answers."""
     port = free_port()
     line = [sys.executable, str(settings.BASE_DIR / "manage.py"), "demo", "--port", str(port)]
     environment = {**os.environ, "SOAPSHOP_DATA_DIR": str(settings.DATA_DIR.parent), "SOAPSHOP_NO_VENV": "1"}
-    with _running(line, environment=environment, folder=settings.BASE_DIR) as process:
+    with running(line, environment=environment, folder=settings.BASE_DIR) as process:
         wait_for_answer(port, process, seconds=SECONDS_TO_START)
-        cookie = _sign_in(port, username=username, password=password)
-        asked = list(paths)
-        for number in range(ANSWERS):
-            _get(port, asked[number % len(asked)], cookie=cookie)
-        return ServerCost(ANSWERS, mebibytes_of(process.pid))
+        yield port, process
 
 
 def seconds_from_clone() -> float:
@@ -57,13 +64,13 @@ def seconds_from_clone() -> float:
         began = time.monotonic()
         subprocess.run([git, "clone", "--quiet", str(settings.BASE_DIR), str(clone)], check=True)  # noqa: S603
         line = [python, str(clone / "manage.py"), "demo", "--port", str(port)]
-        with _running(line, environment={**kept, "HOME": str(home)}, folder=clone) as process:
+        with running(line, environment={**kept, "HOME": str(home)}, folder=clone) as process:
             wait_for_answer(port, process, seconds=SECONDS_FOR_A_CLONE)
             return time.monotonic() - began
 
 
 @contextmanager
-def _running(line: list[str], *, environment: dict[str, str], folder: Path) -> Iterator[subprocess.Popen[bytes]]:
+def running(line: list[str], *, environment: dict[str, str], folder: Path) -> Iterator[subprocess.Popen[bytes]]:
     """Run a server and stop it afterwards, whatever happens."""
     quiet = subprocess.DEVNULL
     process = subprocess.Popen(line, env=environment, cwd=folder, stdout=quiet, stderr=quiet)  # noqa: S603
@@ -87,14 +94,14 @@ def wait_for_answer(port: int, process: subprocess.Popen[bytes], *, seconds: flo
         if process.poll() is not None:
             raise CannotMeasure(f"The server stopped by itself with exit status {process.returncode}.")
         try:
-            if _get(port, "/up").status == http.client.OK:
+            if get(port, "/up").status == http.client.OK:
                 return
         except OSError:
             time.sleep(SECONDS_BETWEEN_LOOKS)
     raise CannotMeasure(f"The server gave no answer within {seconds:.0f} seconds.")
 
 
-def _get(port: int, path: str, *, cookie: str = "") -> http.client.HTTPResponse:
+def get(port: int, path: str, *, cookie: str = "") -> http.client.HTTPResponse:
     with closing(http.client.HTTPConnection(HOST, port, timeout=60)) as connection:
         connection.request("GET", path, headers={"Cookie": cookie} if cookie else {})
         answer = connection.getresponse()
@@ -102,22 +109,28 @@ def _get(port: int, path: str, *, cookie: str = "") -> http.client.HTTPResponse:
         return answer
 
 
-def _cookies(answer: http.client.HTTPResponse) -> str:
+def cookies_of(answer: http.client.HTTPResponse) -> str:
     return "; ".join(line.partition(";")[0] for line in answer.headers.get_all("Set-Cookie") or ())
 
 
-def _sign_in(port: int, *, username: str, password: str) -> str:
+def sign_in(port: int, *, username: str, password: str) -> str:
     """Return the cookie of a session."""
-    token = _cookies(_get(port, "/sign-in/"))
-    form = {"username": username, "password": password, "csrfmiddlewaretoken": token.partition("=")[2]}
-    headers = {"Cookie": token, "Content-Type": "application/x-www-form-urlencoded"}
-    with closing(http.client.HTTPConnection(HOST, port, timeout=60)) as connection:
-        connection.request("POST", "/sign-in/", urlencode(form), headers)
+    token = cookies_of(get(port, "/sign-in/"))
+    answer = post(port, "/sign-in/", {"username": username, "password": password}, cookie=token)
+    if answer.status != http.client.FOUND:
+        raise CannotMeasure(f"The benchmark could not sign in (status {answer.status}).")
+    return cookies_of(answer)
+
+
+def post(port: int, path: str, form: dict[str, str], *, cookie: str, seconds: float = 60) -> http.client.HTTPResponse:
+    """Send a form with the proof that it comes from this session."""
+    token = next((part.partition("=")[2] for part in cookie.split("; ") if part.startswith("csrftoken=")), "")
+    headers = {"Cookie": cookie, "Content-Type": "application/x-www-form-urlencoded"}
+    with closing(http.client.HTTPConnection(HOST, port, timeout=seconds)) as connection:
+        connection.request("POST", path, urlencode({**form, "csrfmiddlewaretoken": token}), headers)
         answer = connection.getresponse()
         answer.read()
-        if answer.status != http.client.FOUND:
-            raise CannotMeasure(f"The benchmark could not sign in (status {answer.status}).")
-        return _cookies(answer)
+        return answer
 
 
 def mebibytes_of(process_id: int) -> float:

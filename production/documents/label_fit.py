@@ -146,10 +146,11 @@ def _one_column(face: LabelFace, stock: LabelStock, room: Room, largeness: float
     if used + foot_height > room.height:
         return None
     is_centered = not qr
+    is_round = stock.shape == LabelShape.ROUND and is_centered
     blocks = (
         *stacked(front, room.left, front_top, is_centered=True),
-        *stacked(top, room.left, front_top + stack_height(front)),
-        *bottom_up(foot, room.left, foot_bottom),
+        *stacked(top, room.left, front_top + stack_height(front), is_centered=is_round),
+        *bottom_up(foot, room.left, foot_bottom, is_centered=is_round),
         replace(net, left_mm=room.left, top_mm=net_top, is_centered=is_centered),
     )
     return FittedLabel(blocks, largeness, room.left + room.width - qr, bottom - qr, qr, logo=logo)

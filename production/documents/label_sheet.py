@@ -47,6 +47,7 @@ def label_sheet_pdf(paper: LabelSheetPaper, *, logo_jpeg: bytes = b"") -> bytes:
     context = {"paper": paper, "pages": _pages(queue, paper.start_position, stock.labels_per_page)}
     marks = cut_marks(stock) if paper.has_cut_marks else ()
     context |= {"marks": range(len(marks)), "has_accent": bool(paper.accent_hex)}
+    context["is_round"] = stock.shape == LabelShape.ROUND
     html = render_to_string("production/papers/label_sheet.html", context)
     rules = [_stock_rules(paper), *(_fit_rules(number, one) for number, one in enumerate(fitted)), cut_rules(marks)]
     styles = (render_to_string("production/papers/label_sheet.css"), "\n".join(rules))

@@ -8,9 +8,8 @@ from django.db import transaction
 
 from production.batches.models import Batch
 from production.documents.label_records import LabelLayout
-from production.documents.label_sheet import label_job_pdf
 from production.labels.choices import LabelAsk
-from production.labels.logos import label_job
+from production.labels.jobs import new_sheet_pdf, sheet_pdf
 from production.labels.models import LabelPrint
 from production.labels.reads import batch_for_labels
 from production.labels.sheets import (
@@ -23,7 +22,6 @@ from production.labels.sheets import (
 )
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
-from soapshop.paper_press import print_beside
 
 SHORTEST_REASON = 3
 LONGEST_REASON = 400
@@ -41,7 +39,7 @@ def print_labels(
         return kept
     prepared = _judged(batch_id, ask, reason, on)
     frozen = label_to_json(frozen_label(prepared, reason=reason.strip()))
-    pdf = print_beside(label_job_pdf, label_job(prepared.paper))
+    pdf = new_sheet_pdf(prepared.paper)
     return _keep(batch_id, ask, reason, on, by, typed_once, frozen, hashlib.sha256(pdf).hexdigest())
 
 
@@ -81,7 +79,7 @@ def _keep(
 
 def reprinted_pdf(kept: LabelPrint) -> tuple[bytes, bool]:
     """Return the sheet again from its frozen copy, and whether it is the same to the last byte."""
-    pdf = print_beside(label_job_pdf, label_job(label_from_json(kept.frozen).paper))
+    pdf = sheet_pdf(label_from_json(kept.frozen).paper)
     return pdf, hashlib.sha256(pdf).hexdigest() == kept.sha256
 
 

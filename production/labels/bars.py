@@ -1,5 +1,6 @@
 """A batch's rows to its bars: how many get a label, what they weigh, when they were released and are handed over."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -8,7 +9,7 @@ from formulas.declaration.pots import open_pots
 from formulas.declaration.reaction import react
 from production.bar_ledger import OUT_OF_SALE, BarState
 from production.batches.frozen import FrozenPlan
-from production.batches.models import Batch
+from production.batches.models import Batch, BatchFor
 from production.cure.models import Release
 from production.cure.weights import BarWeighing, MarkedBar
 from production.labels.bar_weights import BarFacts, kept_fraction
@@ -32,20 +33,15 @@ def bars_by_finish(batch: Batch, plan: FrozenPlan) -> dict[str, int]:
     return {finish: bars for finish, bars in counts.items() if bars > 0}
 
 
-def hand_over_day(batch: Batch, *, on: date) -> date:
-    """Return the last day bars of this batch are promised for, but never a day gone by."""
-    orders = [served.line.order for served in batch.serves.all()]
+def hand_over_day(served: Iterable[BatchFor], *, on: date) -> date:
+    """Return the last day bars made for these lines are promised for, but never a day gone by."""
+    orders = [each.line.order for each in served]
     return max([on, *(order.promised_date or order.needed_by for order in orders)])
 
 
 def newest_release(batch: Batch) -> Release | None:
     """Return the decision that counts."""
     return max(batch.releases.all(), key=lambda release: (release.at, release.pk), default=None)
-
-
-def first_released_on(batch: Batch) -> date | None:
-    days = [r.day for r in batch.releases.all() if r.decision == Release.Decision.RELEASED]
-    return min(days, default=None)
 
 
 def bar_facts(batch: Batch, plan: FrozenPlan, body: tuple[DeclaredInput, ...]) -> BarFacts:

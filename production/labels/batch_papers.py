@@ -233,11 +233,9 @@ def _scent_words(about: About) -> tuple[str, ...]:
 
 
 def _groups_of(about: About) -> list[tuple[str, str]]:
-    """Groups as they are marked on the materials today, with what parts are made of."""
-    wanted = {material.material_id for material in about.labels.plan.materials}
-    rows = Material.objects.filter(pk__in=wanted).order_by("name").values_list("name", "avoid_groups")
-    used = {name for entry in about.declaration.entries for name in entry.materials}
-    return [(name, ", ".join(groups)) for name, groups in rows if groups and name in used]
+    """Groups as they are marked today on the materials in these bars, those inside parts and own soap too."""
+    rows = Material.objects.filter(pk__in=about.finish.made_of).order_by("name").values_list("name", "avoid_groups")
+    return [(name, ", ".join(groups)) for name, groups in rows if groups]
 
 
 def _day(day: date) -> str:

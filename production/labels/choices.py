@@ -47,6 +47,20 @@ class Accent(StrEnum):
         return "None" if self is Accent.NONE else self.name.capitalize()
 
 
+class Elsewhere(StrEnum):
+    """Where that stands which this label leaves off."""
+
+    NOT_SAID = ""
+    UNDER = "under the bar"
+    BOX = "on the box"
+    TAG = "on a tag"
+    LEAFLET = "on a leaflet that goes with each bar"
+
+    @property
+    def label(self) -> str:
+        return f"{self.value[:1].upper()}{self.value[1:]}" if self.value else "Nothing is left off"
+
+
 LAYOUT_NAMES = {
     LabelLayout.LABEL: "The name of the bar first",
     LabelLayout.FAVOR: "Favor: the customer's wording first",
@@ -70,6 +84,7 @@ class LabelAsk:
     hand_over: date | None = None
     wording: str = ""
     has_list: bool = True
+    elsewhere: Elsewhere = Elsewhere.NOT_SAID
     role: MakerRole = MakerRole.MADE
     code: CodeToScan = CodeToScan.NONE
     panel_width_mm: Decimal | None = None

@@ -3,9 +3,11 @@
 What was weighed counts; a line that is not weighed counts as planned, is named, and stops the printing.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from formulas.declaration import Declaration, DeclarationError, DeclarationInput, DeclaredInput, build_declaration
 from formulas.declaration.records import Market, Style
@@ -13,10 +15,11 @@ from formulas.label_rules.problems import Problem
 from formulas.label_rules.rows import LabelRuleError
 from formulas.label_rules.rulebook import packaged_tables
 from production.batches.frozen import FrozenMaterial, FrozenPart, FrozenPlan
-from production.batches.models import Batch
+from production.batches.models import BatchFor
 from production.batches.records import WeighedInput, plan_of, weighed_inputs
+from production.labels.avoided import avoid_problems
 from production.labels.bar_weights import BarFacts, BarWeights, bar_weights
-from production.labels.bars import bar_facts, bars_by_finish, dry_grams, first_released_on, hand_over_day, weighed_lot
+from production.labels.bars import bar_facts, bars_by_finish, dry_grams, hand_over_day, weighed_lot
 from production.labels.declared_inputs import MILLIGRAM, declared_input, is_content, part_input, with_present_words
 from production.labels.lot_weights import WeighedLot
 from production.labels.present import Answerable, PresentDay
@@ -48,6 +51,7 @@ class FinishLabel:
     refusal: str = ""
     scents: tuple[ScentLine, ...] = ()
     lot: WeighedLot | None = None
+    made_of: frozenset[int] = frozenset()  # every material in these bars, those inside parts too
 
     @property
     def parts_grams(self) -> Decimal:
@@ -85,23 +89,27 @@ class BatchLabels:
 
 
 def batch_labels(
-    batch: Batch,
+    batch: Any,
     present: PresentDay,
     *,
     market: Market,
     style: Style,
     on: date,
     hand_over: date | None = None,
+    served: Iterable[BatchFor] | None = None,
 ) -> BatchLabels:
-    """Work out the list of every finish. Give a batch with its weighings, moves and cure weighings fetched."""
+    """Work out the list of every finish. Give a batch of `batch_for_labels()`.
+
+    `served` are the lines it is made for (`served_lines()`); None takes them from the batch.
+    """
+    served = list(batch.serves.all() if served is None else served)
     plan = plan_of(batch)
     lines = [line for line in weighed_inputs(batch) if is_content(line.material)]
     body = tuple(_body_input(line, present) for line in lines if line.expected_grams)
     facts = bar_facts(batch, plan, body)
-    last_day = hand_over or hand_over_day(batch, on=on)
+    last_day = hand_over or hand_over_day(served, on=on)
     weights = bar_weights(facts, on=last_day)
     unweighed = tuple(line.material.name for line in lines if line.grams is None)
-    first_sold = first_released_on(batch)
     assessed = present.assessed.get((batch.design_id, market))
     known = (*plan.materials, *(line.material for line in lines))
     ceilings = Ceilings(scent_limits(known, present.materials), assessed, present.most_scent_percent)
@@ -110,8 +118,9 @@ def batch_labels(
     for key, bars in bars_by_finish(batch, plan).items():
         parts = _parts_of(plan, key)
         given, problems = _finish_inputs(batch.pk, body, parts, bars, weights, facts, plan, present)
-        asked = _declaration_input(given, weights, market, style, on, first_sold)
+        asked = _declaration_input(given, weights, market, style, on, batch.first_released_on)
         declaration, refusal = _declared(asked)
+        made_of = _made_of(batch.pk, lines, parts, plan, present)
         scents = scent_lines(given, ceilings, lowest_cured_mass_grams=asked.lowest_cured_mass_grams or ZERO)
         finishes.append(
             FinishLabel(
@@ -121,10 +130,17 @@ def batch_labels(
                 parts,
                 declaration,
                 weights,
-                (*_weighing_problems(unweighed), *problems, *scent_problems(scents), *((report,) if report else ())),
+                (
+                    *_weighing_problems(unweighed),
+                    *problems,
+                    *scent_problems(scents),
+                    *((report,) if report else ()),
+                    *avoid_problems(served, made_of, present.ingredients),
+                ),
                 refusal,
                 scents,
                 weighed_lot(batch, key, bars=bars, facts=facts, until=last_day),
+                made_of,
             )
         )
     basis = f"planned weights: {len(unweighed)} not weighed" if unweighed else "weights recorded at the bench"
@@ -182,6 +198,15 @@ def _contents(
         if material is not None:
             found.append((with_present_words(material, now), percent))
     return tuple(found)
+
+
+def _made_of(
+    batch_id: int, lines: list[WeighedInput], parts: tuple[FrozenPart, ...], plan: FrozenPlan, present: PresentDay
+) -> frozenset[int]:
+    """What went into the pot, and what the parts that stay on the bars are made of."""
+    pot = {line.material.material_id for line in lines if line.expected_grams}
+    inside = (_contents(batch_id, part, plan, present) for part in parts if part.counts_as_contents)
+    return frozenset(pot | {material.material_id for contents in inside for material, _ in contents})
 
 
 def _declaration_input(

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import F, FilteredRelation, OuterRef, Q, QuerySet, Subquery
 
 from production.batches.models import Batch
 from production.documents.label_records import LabelStock
-from production.labels.models import LabelCount, LabelPrint, Printer, PrinterFit
-from production.labels.stocks import all_stocks
+from production.labels.models import LabelCount, LabelPrint, Printer
+from production.labels.printer_fit import Readings
+from production.labels.stocks import READ, all_stocks, readings
 
 NO_SHIFT = (Decimal(0), Decimal(0))
 
@@ -46,6 +47,7 @@ class Desk:
 
     stocks: Mapping[str, LabelStock]
     printers: tuple[tuple[int, str], ...]
+    fits: Mapping[tuple[int, str], Readings]  # by printer and stock, of the stock that is offered first
     usual_printer: int | None
     prints: tuple[PrintRow, ...]
     accent: str
@@ -76,6 +78,7 @@ def desk_of(batch: Batch, stock: str) -> Desk:
     return Desk(
         stocks=all_stocks(),
         printers=tuple((printer.pk, printer.name) for printer in printers),
+        fits={(printer.pk, stock): readings(printer) for printer in measured},
         usual_printer=max(measured, key=lambda printer: printer.measured_at).pk if measured else None,
         prints=tuple(_print_row(kept) for kept in found if kept.batch_id == batch.pk),
         accent=str(of_design.frozen["paper"].get("accent_hex", "")) if of_design else "",
@@ -104,9 +107,9 @@ def _prints(batch: Batch, stock: str) -> Iterable[Any]:
 
 
 def _printers(stock: str) -> Iterable[Any]:
-    """Every printer, and when it was measured for this stock."""
-    fits = PrinterFit.objects.filter(printer=OuterRef("pk"), stock_key=stock)
-    return Printer.objects.annotate(measured_at=Subquery(fits.values("measured_at")[:1]))
+    """Every printer, with when it was measured for this stock and what was read then."""
+    printers = Printer.objects.annotate(fit=FilteredRelation("fits", condition=Q(fits__stock_key=stock)))
+    return printers.annotate(**{name: F(f"fit__{name}") for name in ("measured_at", *READ)})
 
 
 def _print_row(kept: Any) -> PrintRow:

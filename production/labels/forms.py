@@ -10,7 +10,7 @@ from django import forms
 from production.documents.label_records import LabelLayout
 from production.documents.label_sheet import MOST_LABELS, MOST_OFFSET_MM
 from production.labels.actions import LONGEST_REASON
-from production.labels.choices import LAYOUT_NAMES, Accent, CodeToScan, LabelAsk, MakerRole
+from production.labels.choices import LAYOUT_NAMES, Accent, CodeToScan, Elsewhere, LabelAsk, MakerRole
 from production.labels.desk import Desk
 from production.labels.net_weight_text import LONGEST_TEXT
 from soapshop.models import Workshop
@@ -105,6 +105,12 @@ class LabelForm(MarketForm):
     )
     wording = forms.ChoiceField(label="Customer's wording", required=False)
     has_list = forms.BooleanField(label="Print the ingredient list on this label", required=False)
+    elsewhere = forms.ChoiceField(
+        label="What this label leaves off stands",
+        required=False,
+        choices=[(place.value, place.label) for place in Elsewhere],
+        help_text="Without the list, or with the customer's wording alone, every bar carries the rest somewhere else.",
+    )
     role = forms.ChoiceField(
         label="Words before the maker's name", required=False, choices=[(role.value, role.label) for role in MakerRole]
     )
@@ -142,6 +148,12 @@ class LabelForm(MarketForm):
         copies, spares = cleaned.get("copies"), cleaned.get("spares")
         if copies and spares and copies + spares > MOST_LABELS:
             self.add_error("copies", f"With its spares this is more than {MOST_LABELS} labels. Print them in two runs.")
+        if (
+            cleaned.get("layout") == LabelLayout.WORDS
+            and not cleaned.get("elsewhere")
+            and "elsewhere" not in self.errors
+        ):
+            self.add_error("elsewhere", "Choose where net weight, maker and list stand: no bar goes out without them.")
         stock = self.stocks.get(cleaned.get("stock", ""))
         start = cleaned.get("start_position")
         if stock and start and start > stock.labels_per_page:
@@ -164,6 +176,7 @@ class LabelForm(MarketForm):
             hand_over=typed["hand_over"],
             wording=typed["wording"],
             has_list=typed["has_list"],
+            elsewhere=Elsewhere(typed["elsewhere"]),
             role=MakerRole(typed["role"]),
             code=CodeToScan(typed["code"]),
             panel_width_mm=typed["panel_width_mm"],

@@ -17,13 +17,13 @@ OFF_THE_LABEL = Problem(
     "ask",
     "list_off_the_label",
     "The ingredient list does not stand on this label.",
-    "Say where it stands: on a second label, a tag or a leaflet that goes with each bar.",
+    "Choose where it stands: on the box, a tag or a leaflet that goes with each bar.",
 )
 SECOND_STICKER = Problem(
     "ask",
     "second_sticker",
     "This sticker carries the customer's words alone.",
-    "Print the label with the required items too, and say where it stands: under the bar, on the box, on a tag.",
+    "Print the label with the required items too, and choose where it stands: under the bar, on the box, on a tag.",
 )
 NO_WORDING = Problem(
     "stop",

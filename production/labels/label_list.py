@@ -9,10 +9,12 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Case, CharField, F, IntegerField, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import Case, CharField, F, IntegerField, OuterRef, Q, QuerySet, Subquery, Sum, Value, When
+from django.db.models.functions import Cast, Coalesce
+from django.utils.functional import SimpleLazyObject
 
 from formulas.label_rules.problems import Problem
 from production.bar_ledger import OUT_OF_SALE, BarState
@@ -23,7 +25,7 @@ from production.labels.decided import answers_of
 from production.labels.declared import batch_labels
 from production.labels.desk import printed_counts
 from production.labels.present import present_day
-from production.labels.reads import batch_for_labels, plain_ask
+from production.labels.reads import batch_for_labels, plain_ask, served_lines
 from production.labels.sheets import PreparedLabel, prepared_from
 from soapshop.models import AuditEvent, Workshop
 
@@ -92,6 +94,8 @@ class _Listed:
     number: str
     status: str
     bars_cut: int | None
+    last_event_at: datetime | None  # of this batch
+    last_about_all_at: datetime | None  # of whatever concerns every batch
 
 
 @dataclass(frozen=True)
@@ -114,7 +118,11 @@ def label_page(shown: str, number: str | None, *, workshop: Workshop, on: date) 
 
 def _page_of(batches: QuerySet[Batch], number: str | None) -> Page[BatchRow]:
     """A shop whose bars fit on one page is read without counting them first."""
-    listed = batches.values_list("pk", "number", "status", "bars_cut")
+    events = AuditEvent.objects.order_by("-at").values("at")
+    of_batch = events.filter(subject_type=ABOUT_A_BATCH, subject_id=Cast(OuterRef("pk"), CharField()))
+    of_all = events.filter(subject_type__in=ABOUT_ALL_BATCHES)
+    known = batches.annotate(last_event_at=Subquery(of_batch[:1]), last_about_all_at=Subquery(of_all[:1]))
+    listed = known.values_list("pk", "number", "status", "bars_cut", "last_event_at", "last_about_all_at")
     first = list(listed[: ROWS_A_PAGE + 1]) if number in (None, "", "1") else []
     if 0 < len(first) <= ROWS_A_PAGE:
         return Paginator(first, ROWS_A_PAGE).get_page(1)  # type: ignore[return-value]
@@ -142,61 +150,63 @@ def _batches_with_bars(shown: str) -> QuerySet[Batch]:
 
 def _rows(listed: list[_Listed], *, workshop: Workshop, on: date) -> list[BatchRow]:
     keys = [each.pk for each in listed]
-    events, served, printed = _last_events(keys), _served(keys), printed_counts(keys)
+    served, printed = _served(keys), printed_counts(keys)
+    house = (workshop.market, workshop.declaration_style, on)
     standings: dict[int, Standing] = {
-        each.pk: (
-            each,
-            events.get(str(each.pk)),
-            events.get(""),
-            served.get(each.pk, ()),
-            workshop.market,
-            workshop.declaration_style,
-            on,
-        )
-        for each in listed
+        each.pk: (each, tuple(map(_as_it_stands, served.get(each.pk, ()))), *house) for each in listed
     }
     judged = {pk: kept[1] for pk in keys if (kept := _remembered.get(pk)) and kept[0] == standings[pk]}
-    judged |= _judge_anew([pk for pk in keys if pk not in judged], standings, workshop=workshop, on=on)
+    judged |= _judge_anew([pk for pk in keys if pk not in judged], standings, served, workshop=workshop, on=on)
     return [
         BatchRow(
             each.number,
             judged[each.pk].product,
-            ", ".join(dict.fromkeys(name for name, *_ in served.get(each.pk, ()))),
+            ", ".join(dict.fromkeys(row.line.order.customer.name for row in served.get(each.pk, ()))),
             tuple(_with_printed(finish, each.pk, printed) for finish in judged[each.pk].finishes),
         )
         for each in listed
     ]
 
 
-def _last_events(keys: Iterable[int]) -> dict[str, datetime]:
-    """The moment of the last event of each batch, by its key as text; under "" the last one that concerns them all."""
-    wanted = Q(subject_type=ABOUT_A_BATCH, subject_id__in=[str(pk) for pk in keys])
-    whose = Case(When(subject_type=ABOUT_A_BATCH, then=F("subject_id")), default=Value(""), output_field=CharField())
-    found = AuditEvent.objects.filter(wanted | Q(subject_type__in=ABOUT_ALL_BATCHES)).order_by()
-    return dict(found.annotate(whose=whose).values_list("whose").annotate(last_at=Max("at")))
-
-
-def _served(keys: Iterable[int]) -> dict[int, tuple[tuple[str, date | None, date], ...]]:
+def _served(keys: Iterable[int]) -> dict[int, list[BatchFor]]:
     """For whom each batch is made, and when it is handed over."""
-    found: dict[int, tuple[tuple[str, date | None, date], ...]] = {}
-    order = "line__order__"
-    rows = BatchFor.objects.filter(batch__in=list(keys)).order_by("pk")
-    named = (f"{order}customer__name", f"{order}promised_date", f"{order}needed_by")
-    for pk, name, promised, needed in rows.values_list("batch_id", *named):
-        found[pk] = (*found.get(pk, ()), (name, promised, needed))
+    found: dict[int, list[BatchFor]] = {}
+    for row in served_lines().filter(batch__in=list(keys)):
+        found.setdefault(row.batch_id, []).append(row)
     return found
 
 
-def _judge_anew(keys: list[int], standings: dict[int, Standing], *, workshop: Workshop, on: date) -> dict[int, _Judged]:
+def _as_it_stands(row: Any) -> tuple[object, ...]:
+    """What of an order and its customer a label depends on."""
+    order = row.line.order
+    customer = order.customer
+    return customer.name, tuple(customer.avoid_groups), row.avoided_id, order.promised_date, order.needed_by
+
+
+def _judge_anew(
+    keys: list[int],
+    standings: dict[int, Standing],
+    served: dict[int, list[BatchFor]],
+    *,
+    workshop: Workshop,
+    on: date,
+) -> dict[int, _Judged]:
     """Work these out from their rows, and remember them."""
-    batches = list(batch_for_labels().filter(pk__in=keys)) if keys else []
+    batches = list(batch_for_labels(with_orders=False).filter(pk__in=keys)) if keys else []
     if not batches:
         return {}
     present = present_day(batches, workshop=workshop, market=workshop.market)
-    answers = answers_of(batches)
+    answers: Any = SimpleLazyObject(lambda: answers_of(batches))  # read where there is a question
     found = {}
     for batch in batches:
-        labels = batch_labels(batch, present, market=workshop.market, style=workshop.declaration_style, on=on)  # type: ignore[arg-type]
+        labels = batch_labels(
+            batch,
+            present,
+            market=workshop.market,  # type: ignore[arg-type]
+            style=workshop.declaration_style,  # type: ignore[arg-type]
+            on=on,
+            served=served.get(batch.pk, ()),
+        )
         finishes = []
         for finish in labels.finishes:
             ask = plain_ask(finish.key, workshop=workshop, copies=finish.bars)

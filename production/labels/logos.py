@@ -5,12 +5,9 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from production.documents.label_records import LabelSheetPaper
-from production.documents.label_sheet import LabelJob
 from soapshop.audit import note_event
 from soapshop.models import User, Workshop
-from soapshop.paper import PaperRefused
-from soapshop.photos import Photo, PhotoMissing, open_photo, store_photo
+from soapshop.photos import Photo, store_photo
 
 ASPECT_PLACES = Decimal("0.0001")
 # Longer than this it would be a line, not a logo (own choice).
@@ -59,14 +56,3 @@ def take_logo_off(*, by: User) -> None:
     workshop.logo_name, workshop.logo_width_px, workshop.logo_height_px = "", 0, 0
     workshop.save(update_fields=LOGO_FIELDS)
     note_event(by=by, verb="take_logo_off", subject=workshop, text="Took the logo off the labels.")
-
-
-def label_job(paper: LabelSheetPaper) -> LabelJob:
-    """Return the sheet with the bytes of its logo, so that the builder reads no file."""
-    if not paper.logo_name:
-        return LabelJob(paper)
-    try:
-        with open_photo(paper.logo_name) as file:
-            return LabelJob(paper, file.read())
-    except PhotoMissing as missing:
-        raise PaperRefused(f"The logo of these labels cannot be read. {missing}") from missing

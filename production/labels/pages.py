@@ -82,7 +82,7 @@ def plain_choices(
         ask,
         spares=spare_labels(bars),
         offsets=NO_SHIFT if ask.printer_id else desk.offsets,
-        hand_over=hand_over_day(batch, on=on),
+        hand_over=hand_over_day(batch.serves.all(), on=on),
         wordings=wordings,
         reason=desk.last_reason(key),
     )

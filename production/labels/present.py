@@ -5,12 +5,15 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from formulas.models import Material, MaterialAllergen, PartIngredient
-from production.batches.frozen import FrozenMaterial
+from orders.avoid import Ingredient
+from orders.records import ingredient_of
+from production.batches.frozen import FrozenContents, FrozenMaterial
 from production.batches.models import Batch
 from production.batches.records import COPIED, plan_of
 from production.labels.models import Assessment, MarketPerson
 from production.labels.scents import AssessedFormula
 from production.part_batches.contents import LotOnBars, OnBars, Shares, lots_on_bars
+from soapshop.frozen_json import from_json
 from soapshop.models import Workshop
 
 NEEDS_A_REPORT = ("eu", "uk")
@@ -35,6 +38,7 @@ class PresentDay:
     assessed: Mapping[tuple[int, str], AssessedFormula] = field(default_factory=dict)
     most_scent_percent: Decimal | None = None
     person: Answerable | None = None
+    ingredients: Mapping[int, Ingredient] = field(default_factory=dict)  # as avoid-lists are held against them
 
 
 def present_day(batches: Iterable[Batch], *, workshop: Workshop, market: str) -> PresentDay:
@@ -46,8 +50,9 @@ def present_day(batches: Iterable[Batch], *, workshop: Workshop, market: str) ->
     for item in PartIngredient.objects.filter(part_id__in=bare) if bare else ():
         contents.setdefault(item.part_id, []).append((item.material_id, item.percent))
     frozen = [material for plan in plans for material in plan.materials]
+    frozen += [material for batch in batches for material in _in_own_soap(batch)]
     wanted = {material.material_id for material in frozen}
-    lots = lots_on_bars(batch.pk for batch in batches)
+    lots = lots_on_bars(batch.pk for batch, plan in zip(batches, plans, strict=True) if plan.parts)
     wanted |= {material_id for own in lots.values() for lot in own for material_id, _ in lot.shares}
     wanted |= {material_id for items in contents.values() for material_id, _ in items}
     at_hand = {line.material_id: line.material for batch in batches for line in batch.weighings.all()}
@@ -63,7 +68,15 @@ def present_day(batches: Iterable[Batch], *, workshop: Workshop, market: str) ->
         _assessed(batches, market) if market in NEEDS_A_REPORT else {},
         workshop.most_scent_percent,
         _person(market),
+        {row.pk: ingredient_of(row, "the bar") for row in rows},
     )
+
+
+def _in_own_soap(batch: Batch) -> Iterable[FrozenMaterial]:
+    """What soap of one's own that was weighed in is made of."""
+    for line in batch.weighings.all():
+        if line.lot is not None and line.lot.contents:
+            yield from (item.material for item in from_json(FrozenContents, line.lot.contents).items)
 
 
 def _assessed(batches: list[Batch], market: str) -> dict[tuple[int, str], AssessedFormula]:

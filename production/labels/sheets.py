@@ -3,27 +3,24 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from formulas.design_records import mold_of
-from formulas.geometry import BarSize, CavityMold, MoldError
 from formulas.label_rules.problems import Problem
-from formulas.label_rules.rows import LabelRuleError
 from production.batches.models import Batch
 from production.documents.label_records import LabelFace, LabelLayout, LabelRun, LabelSheetPaper, LetterMeasure
-from production.labels.bars import newest_release
-from production.labels.choices import CodeToScan, LabelAsk
-from production.labels.decided import Answers, answers_of, settled
+from production.labels.choices import LabelAsk
+from production.labels.decided import Answers, answers_of, is_decided, placed, settled
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels
-from production.labels.face import FaceWords, Maker, face_of_bar, height_working, label_face, panel_problem
-from production.labels.judging import asks, claim_problems, in_order, item_problems, state_problems, stops
+from production.labels.desk import Desk
+from production.labels.face import face_of_bar, height_working, label_face, panel_problem
+from production.labels.face_words import bar_size, face_words, named_maker, required_problems
+from production.labels.judging import asks, claim_problems, in_order, state_problems, stops
 from production.labels.logos import logo_of
 from production.labels.net import NetFigure, WorkingLine, net_figure
-from production.labels.present import Answerable, present_day
+from production.labels.present import present_day
 from production.labels.stocks import all_stocks, find_stock, printer_correction, shifted
 from soapshop.frozen_json import from_json, to_json
 from soapshop.models import Workshop
 
 TRIAL = "TRIAL – not for sale"
-NEW_SHOP_NAME = "Our workshop"
 
 
 class LabelRefusal(Exception):
@@ -69,25 +66,34 @@ class PreparedLabel:
     @property
     def decided(self) -> tuple[Problem, ...]:
         """Questions that were answered before, with who decided what."""
-        return tuple(problem for problem in self.problems if problem.mend.startswith("Decided by "))
+        return tuple(problem for problem in self.problems if is_decided(problem))
 
     @property
     def asks(self) -> tuple[Problem, ...]:
         return asks(self.problems)
 
 
-def prepare_label(batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date) -> PreparedLabel:
-    """Work out one label of a batch. Refuses a finish or a stock that is not there."""
+def prepare_label(
+    batch: Batch, ask: LabelAsk, *, workshop: Workshop, on: date, desk: Desk | None = None
+) -> PreparedLabel:
+    """Work out one label of a batch. Refuses a finish or a stock that is not there; what the desk has is not read."""
     present = present_day([batch], workshop=workshop, market=ask.market)
     labels = batch_labels(batch, present, market=ask.market, style=ask.style, on=on, hand_over=ask.hand_over)
-    return prepared_from(batch, labels, ask, workshop=workshop, on=on)
+    return prepared_from(batch, labels, ask, workshop=workshop, on=on, desk=desk)
 
 
 def prepared_from(
-    batch: Batch, labels: BatchLabels, ask: LabelAsk, *, workshop: Workshop, on: date, answers: Answers | None = None
+    batch: Batch,
+    labels: BatchLabels,
+    ask: LabelAsk,
+    *,
+    workshop: Workshop,
+    on: date,
+    answers: Answers | None = None,
+    desk: Desk | None = None,
 ) -> PreparedLabel:
     """The same for labels that are worked out already; `answers` given before are read where there is a question."""
-    finish, stock = labels.finish(ask.finish), find_stock(ask.stock)
+    finish, stock = labels.finish(ask.finish), desk.stocks.get(ask.stock) if desk else find_stock(ask.stock)
     if finish is None:
         raise LabelRefusal(f"{batch} has no bars of the finish “{ask.finish[:40]}”. Choose one of its finishes.")
     if stock is None:
@@ -100,9 +106,11 @@ def prepared_from(
         typed=ask.net_weight,
         lot=finish.lot,
     )
-    maker = _maker(workshop, ask, labels.person)
-    bar = face_of_bar(_bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
-    words = replace(_words(batch, labels, ask, workshop, maker), removed=tuple(part.name for part in finish.removed))
+    maker = named_maker(workshop, ask, labels.person)
+    bar = face_of_bar(bar_size(batch), typed_mm=(ask.panel_width_mm, ask.panel_height_mm))
+    words = replace(
+        face_words(batch, labels, ask, workshop, maker), removed=tuple(part.name for part in finish.removed)
+    )
     logo = logo_of(workshop) if ask.has_logo else None
     words = replace(words, logo_aspect=logo.aspect) if logo else words
     face = label_face(words, market=ask.market, declaration=finish.declaration, net=net.statement, face=bar, on=on)
@@ -115,9 +123,12 @@ def prepared_from(
         *(() if is_second else net.problems),
         *([missing] if not is_second and (missing := panel_problem(ask.market, bar)) else []),
         *claim_problems(face, market=ask.market),
-        *_item_problems(face, words, ask, workshop, on, has_report=labels.assessed is not None),
+        *required_problems(face, words, ask, workshop, on, has_report=labels.assessed is not None),
     ]
-    placed = shifted(printer_correction(ask.printer_id, stock), ask.offset_x_mm, ask.offset_y_mm)
+    printer = shifted(
+        printer_correction(ask.printer_id, stock, known=desk.fits if desk else None), ask.offset_x_mm, ask.offset_y_mm
+    )
+    problems = placed(problems, ask.elsewhere.value)
     if answers is None:
         answers = answers_of([batch]) if asks(problems) else {}
     problems = settled(problems, design_id=batch.design_id, market=ask.market, answers=answers)
@@ -126,10 +137,10 @@ def prepared_from(
         runs=(LabelRun(face, ask.copies),),
         title=f"Labels, batch {batch.number}: {face.product}",
         start_position=ask.start_position,
-        offset_x_mm=placed.offset_x_mm,
-        offset_y_mm=placed.offset_y_mm,
-        scale_x=placed.scale_x,
-        scale_y=placed.scale_y,
+        offset_x_mm=printer.offset_x_mm,
+        offset_y_mm=printer.offset_y_mm,
+        scale_x=printer.scale_x,
+        scale_y=printer.scale_y,
         logo_name=logo.file_name if logo else "",
         accent_hex=ask.accent,
         has_cut_marks=ask.has_cut_marks,
@@ -185,57 +196,3 @@ def trial_paper(prepared: PreparedLabel) -> LabelSheetPaper:
         title=f"Trial: {prepared.paper.title}",
         has_outlines=True,
     )
-
-
-def _bar_size(batch: Batch) -> BarSize | None:
-    """The face from the mold; a single cavity is known by its volume alone."""
-    try:
-        mold = mold_of(batch.mold)
-        return None if isinstance(mold, CavityMold) else mold.bar_size()
-    except MoldError:
-        return None
-
-
-def _maker(workshop: Workshop, ask: LabelAsk, person: Answerable | None) -> Maker:
-    """Who is named: the person of the market where one is entered, else the workshop itself."""
-    contact = workshop.website or workshop.email or workshop.phone
-    if person is not None:
-        return Maker(person.name, person.address_lines, ask.role.value, contact, person.origin, True)
-    return Maker(workshop.maker_name.strip(), workshop.address_lines, ask.role.value, contact)
-
-
-def _words(batch: Batch, labels: BatchLabels, ask: LabelAsk, workshop: Workshop, maker: Maker) -> FaceWords:
-    release = newest_release(batch)
-    codes = {CodeToScan.NONE: "", CodeToScan.BATCH: batch.number, CodeToScan.WEBSITE: workshop.website}
-    has_brand = workshop.name not in (maker.name, NEW_SHOP_NAME)
-    return FaceWords(
-        product=labels.plan.product,
-        identity=labels.plan.identity,
-        batch_number=batch.number,
-        maker=maker,
-        brand=workshop.name if has_brand else "",
-        wording=ask.wording,
-        best_from=release.best_from if release else None,
-        best_before=release.best_before if release else None,
-        qr_text=codes[ask.code],
-        has_list=ask.has_list,
-        room_words=workshop.shared_room_words if ask.has_room_words else "",
-        layout=ask.layout.value,
-    )
-
-
-def _item_problems(
-    face: LabelFace, words: FaceWords, ask: LabelAsk, workshop: Workshop, on: date, *, has_report: bool
-) -> tuple[Problem, ...]:
-    try:
-        return item_problems(
-            face,
-            market=ask.market,
-            on=on,
-            maker=words.maker,
-            has_street=bool(workshop.street and workshop.prints_street),
-            has_durability=words.best_before is not None,
-            has_report=has_report,
-        )
-    except LabelRuleError as refusal:
-        return (Problem("stop", "no_rules", str(refusal), "Choose another market."),)

@@ -1,8 +1,10 @@
 """Label stocks and printers as a printing needs them: the shop's own beside those that come with the program."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from decimal import Decimal
+from typing import Any
 
 from production.documents.label_records import LabelStock
 from production.documents.label_stock import LABEL_STOCKS
@@ -10,6 +12,7 @@ from production.labels.models import PrinterFit, ShopStock
 from production.labels.printer_fit import Correction, Readings, correction
 
 OWN = re.compile(r"shop-(\d{1,9})")
+READ = tuple(field.name for field in fields(Readings))
 COPIED = tuple(field.name for field in fields(LabelStock) if field.name != "code")
 
 
@@ -35,19 +38,22 @@ def all_stocks() -> dict[str, LabelStock]:
     return {stock.code: stock for stock in (*own_stocks(), *LABEL_STOCKS.values())}
 
 
-def printer_correction(printer_id: int | None, stock: LabelStock) -> Correction:
-    """What the printer needs on this stock; nothing while it is not measured."""
-    fit = PrinterFit.objects.filter(printer_id=printer_id, stock_key=stock.code).first() if printer_id else None
-    return correction(stock, readings(fit)) if fit else Correction()
+def printer_correction(
+    printer_id: int | None, stock: LabelStock, *, known: Mapping[tuple[int, str], Readings] | None = None
+) -> Correction:
+    """What the printer needs on this stock; nothing while it is not measured. `known` are readings read already."""
+    if printer_id is None:
+        return Correction()
+    read = (known or {}).get((printer_id, stock.code))
+    if read is None:
+        fit = PrinterFit.objects.filter(printer_id=printer_id, stock_key=stock.code).first()
+        read = readings(fit) if fit else None
+    return correction(stock, read) if read else Correction()
 
 
-def usual_printer(stock_code: str) -> int | None:
-    """The printer that was last measured for this stock."""
-    return PrinterFit.objects.filter(stock_key=stock_code).values_list("printer_id", flat=True).first()
-
-
-def readings(fit: PrinterFit) -> Readings:
-    return Readings(fit.first_x_mm, fit.first_y_mm, fit.last_x_mm, fit.last_y_mm)
+def readings(fit: Any) -> Readings:
+    """Read them off a fit, or off a printer that was read along with it."""
+    return Readings(*(getattr(fit, name) for name in READ))
 
 
 def shifted(given: Correction, right_mm: Decimal, down_mm: Decimal) -> Correction:

@@ -15,7 +15,6 @@ from production.batches.models import Batch
 from production.batches.records import plan_of
 from production.documents.batch_paper import batch_paper_pdf
 from production.documents.declaration_sheet import declaration_sheet_pdf
-from production.documents.label_sheet import label_job_pdf
 from production.labels.actions import print_labels, reprinted_pdf
 from production.labels.bars import bars_by_finish
 from production.labels.batch_papers import PAPERS, batch_paper
@@ -23,8 +22,8 @@ from production.labels.declaration_paper import declaration_paper
 from production.labels.declared import BatchLabels, FinishLabel, batch_labels
 from production.labels.desk import desk_of
 from production.labels.forms import LabelForm, MarketForm
+from production.labels.jobs import new_sheet_pdf
 from production.labels.label_list import label_page
-from production.labels.logos import label_job
 from production.labels.models import LabelPrint
 from production.labels.pages import batch_page, list_lead, plain_choices, working_page
 from production.labels.present import present_day
@@ -57,7 +56,7 @@ def batch_label_page(request: StaffRequest, number: str) -> HttpResponse:
     form = LabelForm(request.POST or None, initial=initial, wordings=wordings, desk=desk)
     if form.is_valid():
         ask = form.ask(key)
-    prepared = prepare_label(batch, ask, workshop=workshop, on=today)
+    prepared = prepare_label(batch, ask, workshop=workshop, on=today, desk=desk)
     if form.is_valid() and request.POST.get("do") in ("print", "trial"):
         answer = _printed(request, batch, prepared, form)
         if answer is not None:
@@ -70,7 +69,7 @@ def _printed(request: StaffRequest, batch: Batch, prepared: PreparedLabel, form:
     """Print, or write the refusal into the form and return None."""
     try:
         if request.POST["do"] == "trial":
-            trial = print_beside(label_job_pdf, label_job(trial_paper(prepared)))
+            trial = new_sheet_pdf(trial_paper(prepared))
             return _pdf(trial, f"trial-{batch.number}-{prepared.finish.key}")
         kept = print_labels(
             batch_id=batch.pk,

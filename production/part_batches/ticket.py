@@ -14,6 +14,7 @@ from production.part_batches.models import PartBatch
 from production.part_batches.states import PartBatchState
 from soapshop.frozen_json import from_json
 from soapshop.models import Workshop
+from soapshop.paper_press import print_beside
 from soapshop.units import format_grams
 
 
@@ -23,7 +24,8 @@ def part_ticket_pdf(
     """Return the ticket as PDF, by itself the next copy. Fetch the batch with ``for_page()``."""
     plan = from_json(FrozenPartPlan, batch.frozen)
     workshop = Workshop.current()
-    return batch_ticket_pdf(
+    return print_beside(
+        batch_ticket_pdf,
         BatchTicketPaper(
             batch_number=batch.number,
             product=plan.part,
@@ -67,7 +69,7 @@ def part_ticket_pdf(
             scan_text=scan_text,
             shop_name=workshop.name,
             paper_size=workshop.paper_size,
-        )
+        ),
     )
 
 

@@ -26,6 +26,7 @@ from production.tracing.recall_reads import contacts_of, recall_view
 from production.tracing.subjects import NotFound, find_subject
 from production.tracing.words import answer
 from soapshop.paper import PaperRefused, PaperUnavailable
+from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
 NEWEST = 20
@@ -163,7 +164,7 @@ def recall_pdf(request: StaffRequest, number: str) -> HttpResponse:
 
 def _paper(request: StaffRequest, paper: BatchPaper, name: str) -> HttpResponse:
     try:
-        pdf = batch_paper_pdf(paper)
+        pdf = print_beside(batch_paper_pdf, paper)
     except (PaperUnavailable, PaperRefused) as refusal:
         messages.error(request, str(refusal))
         return redirect("production:trace")

@@ -47,7 +47,8 @@ def page_sizes_mm(pdf: bytes) -> list[tuple[float, float]]:
 def outlines(pdf: bytes, page: int = 0) -> list[Box]:
     """The gray trial outlines of labels, by rows."""
     with pdfplumber.open(io.BytesIO(pdf)) as document:
-        boxes = {_box(rect) for rect in document.pages[page].rects if _is_outline(rect)}
+        drawn = (*document.pages[page].rects, *document.pages[page].curves)  # round labels are circles
+        boxes = {_box(shape) for shape in drawn if _is_outline(shape)}
     # an outline is drawn as the ring between two boxes: the outer one is the label
     outer = [box for box in boxes if not any(other != box and other.holds(box) for other in boxes)]
     return sorted(outer, key=lambda box: (round(box.top, 1), box.left))

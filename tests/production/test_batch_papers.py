@@ -65,6 +65,13 @@ def test_an_allergen_table_says_shares_and_its_limits(owner_client, batch):
         assert part in said
 
 
+def test_what_parts_are_made_of_is_in_the_allergen_table(owner_client, batch):
+    """The dough is in no pot of this batch, only in its seals and shells."""
+    Material.objects.filter(key="test-dough").update(avoid_groups=["palm"])
+    assert "Soap flakes palm" in words(paper(owner_client, batch, "allergens"))
+    assert "Soap flakes" not in words(paper(owner_client, batch, "allergens", finish="plain"))
+
+
 def test_a_product_summary_says_what_an_assessor_must_still_do(owner_client, batch):
     said = words(paper(owner_client, batch, "product-information", market="eu", style="as_resulting"))
     assert "Every scent is within the limit" in said

@@ -11,12 +11,21 @@ from django.core.management import CommandError, call_command
 
 from orders.models import Order
 from production.benchmark.pages import PAGES
-from production.benchmark.results import PageCost, PaperCost, ServerCost, page_lines, table
+from production.benchmark.results import (
+    BusyCost,
+    PageCost,
+    PaperCost,
+    RunCost,
+    ServerCost,
+    page_lines,
+    run_lines,
+    table,
+)
 from production.benchmark.server import CannotMeasure, free_port, mebibytes_of, wait_for_answer
 from production.models import Batch, Lot
 from soapshop.paper import render_pdf, watched_layouts
 
-TINY = {"orders": 7, "batches": 5, "lots": 9, "rounds": 1, "paper_rounds": 1, "no_server": True}
+TINY = {"orders": 7, "batches": 5, "lots": 9, "rounds": 1, "paper_rounds": 1, "no_server": True, "no_press": True}
 
 
 @pytest.fixture
@@ -83,6 +92,11 @@ def page(**changes) -> PageCost:
         (PaperCost("Ticket", 151, 100, 1), ["slow"]),
         (ServerCost(50, 250), []),
         (ServerCost(50, 251), ["large"]),
+        (RunCost(30, 300, 70.0, 70.0, 500.0, False, 3.0), []),
+        (RunCost(30, 300, 70.0, 71.0, 390.0, True, 3.0), ["slower in a long run"]),
+        (RunCost(30, 300, 70.0, 60.0, 500.0, True, 26.0), ["memory kept by the server", "memory kept beside"]),
+        (BusyCost(40, 50.0, 100.0), []),
+        (BusyCost(40, 50.0, 100.1), ["pages are slowed"]),
     ),
 )
 def test_what_is_beside_its_aim_is_named(cost, misses):
@@ -96,6 +110,15 @@ def test_figures_stand_below_each_other():
         "Plan     7.0  slow",
     ]
     assert page_lines([page()])[1] == "Orders  6.0     2.00                  7          7"
+
+
+def test_a_long_run_is_told_in_words():
+    assert run_lines(RunCost(30, 300, 70.0, 63.0, 500.0, False, 3.0), BusyCost(40, 50.0, 110.0)) == [
+        "One of 300 labels: 63.0 ms, 0.90 × one of 30 (aim: ≤ 1)",
+        "Beside the server it took 500 MB, given back after the run; the server itself grew by 3 MB",
+        "19 of 20 pages within 110 ms while 40 were asked for during a long run: 2.20 × alone (aim: ≤ 2) "
+        "– pages are slowed",
+    ]
 
 
 def test_a_process_has_a_size():

@@ -20,13 +20,28 @@ IN = 25.4  # millimeters, exact
 # Stated sizes of the sheets: (page, columns, rows, label, first corner, pitch). Margins of the inch sheets:
 # 30-up: (8.5 - 3 x 2.625 - 2 x 0.125) / 2 = 0.1875 across, (11 - 10 x 1) / 2 = 0.5 down;
 # 10-up: (8.5 - 2 x 4 - 0.1875) / 2 = 0.15625 across, (11 - 5 x 2) / 2 = 0.5 down;
-# A4: (210 - 3 x 63.5 - 2 x 2.5) / 2 = 7.25 across, (297 - 7 x 38.1) / 2 = 15.15 down.
+# A4: (210 - 3 x 63.5 - 2 x 2.5) / 2 = 7.25 across, (297 - 7 x 38.1) / 2 = 15.15 down;
+# 12 rounds: (8.5 - 3 x 2.5 - 2 x 0.125) / 2 = 0.375 across, (11 - 4 x 2.5 - 3 x 0.125) / 2 = 0.3125 down;
+# 20 favors: (8.5 - 4 x 2) / 2 = 0.25 across, (11 - 5 x 2) / 2 = 0.5 down;
+# 24 favors on A4: (210 - 4 x 40 - 3 x 5) / 2 = 17.5 across, (297 - 6 x 40 - 5 x 5) / 2 = 16 down.
 SHEETS = {
     "letter-30": ((8.5 * IN, 11 * IN), 3, 10, (2.625 * IN, IN), (0.1875 * IN, 0.5 * IN), (2.75 * IN, IN)),
     "letter-10": ((8.5 * IN, 11 * IN), 2, 5, (4 * IN, 2 * IN), (0.15625 * IN, 0.5 * IN), (4.1875 * IN, 2 * IN)),
     "a4-21": ((210.0, 297.0), 3, 7, (63.5, 38.1), (7.25, 15.15), (66.0, 38.1)),
+    "round-letter": (
+        (8.5 * IN, 11 * IN),
+        3,
+        4,
+        (2.5 * IN, 2.5 * IN),
+        (0.375 * IN, 0.3125 * IN),
+        (2.625 * IN, 2.625 * IN),
+    ),
+    "favor-letter": ((8.5 * IN, 11 * IN), 4, 5, (2 * IN, 2 * IN), (0.25 * IN, 0.5 * IN), (2 * IN, 2 * IN)),
+    "favor-a4": ((210.0, 297.0), 4, 6, (40.0, 40.0), (17.5, 16.0), (45.0, 45.0)),
     "roll-4x2": ((4 * IN, 2 * IN), 1, 1, (4 * IN, 2 * IN), (0.0, 0.0), (4 * IN, 2 * IN)),
 }
+FAVOR = replace(LABEL, wording="With love, Ada & Noor, June 12", layout="words", net_weight="", ingredients="")
+FACES = {"favor-letter": FAVOR, "favor-a4": FAVOR}
 
 
 def _sheet(stock=LETTER_30, face=LABEL, copies=None, **changes) -> LabelSheetPaper:
@@ -41,7 +56,7 @@ def _expected(code: str) -> list[Box]:
 
 @pytest.fixture(scope="module", params=SHEETS)
 def printed(request) -> tuple[str, bytes]:
-    return request.param, label_sheet_pdf(_sheet(LABEL_STOCKS[request.param]))
+    return request.param, label_sheet_pdf(_sheet(LABEL_STOCKS[request.param], FACES.get(request.param, LABEL)))
 
 
 def test_page_has_the_stated_size(printed):
@@ -63,12 +78,23 @@ def test_no_letter_lies_outside_its_label(printed):
     safe = [Box(b.left + margin, b.top + margin, b.width - 2 * margin, b.height - 2 * margin) for b in _expected(code)]
     boxes = [box for text, box in letters(pdf) if text.strip()]
     assert {sum(label.holds(box, slack=0.05) for label in safe) for box in boxes} == {1}
+    if LABEL_STOCKS[code].shape == "round":
+        assert {sum(_is_in_circle(box, label) for label in safe) for box in boxes} == {1}
+
+
+def _is_in_circle(box: Box, label: Box) -> bool:
+    middle_x, middle_y, radius = label.left + label.width / 2, label.top + label.height / 2, label.width / 2 + 0.05
+    ends = [(x, y) for x in (box.left, box.left + box.width) for y in (box.top, box.top + box.height)]
+    return all((x - middle_x) ** 2 + (y - middle_y) ** 2 <= radius**2 for x, y in ends)
 
 
 def test_every_label_says_every_word(printed):
     code, pdf = printed
     words = " ".join(page_texts(pdf)).replace("\u00a0", " ")
     count = LABEL_STOCKS[code].labels_per_page
+    if code in FACES:
+        assert (words.count("Ada & Noor"), words.count(LABEL.brand)) == (count, 0)
+        return
     parts = (LABEL.brand, LABEL.product, LABEL.net_weight, LABEL.ingredients, "Batch B-2026-041", LABEL.best_from)
     # the brand is also the first line of the maker's address
     assert [words.count(part) for part in parts] == [2 * count, count, count, count, count, count]

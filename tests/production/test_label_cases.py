@@ -6,7 +6,10 @@ from decimal import Decimal
 
 import pytest
 
+from formulas.declaration import DeclaredInput, build_declaration
+from formulas.label_rules.rulebook import packaged_tables
 from formulas.label_rules.type_heights import eu_figure_height
+from production.cure.forecast import DryingFacts, forecast_cure
 from production.documents.label_fit import LabelDoesNotFit, fit_label
 from production.documents.label_sheet import label_sheet_pdf
 from production.documents.label_stock import LETTER_10, LETTER_30
@@ -17,10 +20,12 @@ from production.labels.net_weight import NetWeightError, net_statement
 from production.labels.tolerances import tolerable_error
 from soapshop.paper import PaperRefused
 from soapshop.typeface import missing_letters
+from tests.formulas.tables.label_batch import BATCH, CASTOR, COCONUT, LYE, MICA, OLIVE, WATER, color, label_input, names
 from tests.production.pdf_reading import page_texts
 from tests.production.sample_papers import LABEL
 
 D = Decimal
+TABLES = packaged_tables()
 ON = date(2026, 11, 1)
 NINE_NAMES = ", ".join(
     f"{genus} ({common}) Cold Pressed Seed Kernel Oil"
@@ -36,6 +41,22 @@ NINE_NAMES = ", ".join(
         ("Ricinus Communis", "Castor"),
     )
 )
+
+
+@pytest.mark.parametrize(
+    ("lye_percent", "loss_percent"),
+    [
+        pytest.param("37", "8.7", id="case-C37: strong lye dries by about 8.7 %"),
+        pytest.param("32", "12.3", id="case-C37: 30 to 32 % lye dries by about 12 to 14 %"),
+        pytest.param("30", "14.0", id="case-C37: and is smaller for it"),
+    ],
+)
+def test_bars_of_weaker_lye_end_up_smaller(lye_percent, loss_percent):
+    """Worked by hand from 0.1355 g NaOH for 1 g oils and 9 % water at the end: a mixed order wants one strength."""
+    lye = D("135.5")
+    water = lye * (100 - D(lye_percent)) / D(lye_percent)
+    facts = DryingFacts(ON, 100 * water / (1000 + lye + water), fresh_grams=D(100))
+    assert round(forecast_cure(facts).end_loss_percent.expected, 1) == D(loss_percent)
 
 
 def test_the_lowest_bar_less_what_it_still_loses_goes_on_the_label():
@@ -101,6 +122,39 @@ def test_accents_of_a_second_language_are_kept():
     face = replace(LABEL, identity="Savon / Soap", wording="Lait de chèvre, miel, crème brûlée")
     said = page_texts(label_sheet_pdf(LabelSheetPaper(LETTER_10, (LabelRun(face, 1),))))[0]
     assert "Lait de chèvre, miel, crème brûlée" in said
+
+
+VINEGAR = DeclaredInput("Vinegar", D(120), "liquid", names("Vinegar", "Acetum"), water_fraction=D("0.95"))
+MILK = DeclaredInput("Goat milk", D(170), "liquid", names("Goat Milk", "Caprae Lac"), water_fraction=D("0.87"))
+HONEY = DeclaredInput("Honey", D(12), "additive", names("Honey", "Mel"), water_fraction=D("0.17"))
+MILKY = (VINEGAR, MILK, HONEY, CASTOR, COCONUT, OLIVE)
+
+
+@pytest.mark.parametrize("style", ["as_added", "as_resulting"])
+def test_a_list_without_lye_or_in_a_doubtful_order_is_put_right(style):
+    """case-C81: typed as vinegar, milk, honey, castor, oils and no lye; worked by hand: by falling weight, with lye."""
+    asked = label_input(*MILKY, style=style, market="us_cosmetic", cured_mass_grams=None, lowest_cured_mass_grams=None)
+    assert "no_lye" in [p.code for p in build_declaration(asked, TABLES).problems if p.level == "stop"]
+    listed = [entry.name for entry in build_declaration(replace(asked, inputs=(*MILKY, LYE)), TABLES).entries]
+    first, count = {
+        "as_added": ("Olive Oil, Coconut Oil, Castor Seed Oil, Goat Milk, Sodium Hydroxide, Vinegar, Honey", 7),
+        "as_resulting": ("Sodium Olivate, Sodium Cocoate, Water, Sodium Castorate", 4),
+    }[style]
+    assert ", ".join(listed[:count]) == first
+    assert ("Sodium Hydroxide" in listed) == (style == "as_added")
+
+
+def test_what_colors_a_stamp_is_an_ingredient_of_those_bars_alone():
+    """case-C56: a tint in a date stamp stands on their list; face paint is no color for soap and is flagged."""
+    paint = color("Face paint, gold", "0.6", "Face paint, gold", "none")
+    stamp = DeclaredInput("Date stamp", D("0.6"), "part", components=(paint,))
+    plain = build_declaration(label_input(market="us_cosmetic"), TABLES)
+    stamped = build_declaration(label_input(*BATCH, stamp, market="us_cosmetic"), TABLES)
+    assert {p.code for p in stamped.problems} - {p.code for p in plain.problems} == {"color_not_listed"}
+    assert not stamped.is_printable
+    mica = replace(paint, material="Mica, gold", names=MICA.names)
+    tinted = build_declaration(label_input(OLIVE, LYE, WATER, replace(stamp, components=(mica,)), market="eu"), TABLES)
+    assert tinted.text.endswith("CI 77019")
 
 
 def test_many_variants_print_in_the_count_each_needs():

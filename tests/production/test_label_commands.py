@@ -64,6 +64,9 @@ REFUSED = {
     "no such account": ("--by", "nobody"),
     "a list that does not fit": ("--stock", "letter-30"),
     "no such stock": ("--stock", "moon"),
+    "a wording nobody ordered": ("--wording", "moon"),
+    "a logo that is not kept": ("--logo",),
+    "a sticker of words with nowhere for the rest": ("--layout", "words", "--stock", "favor-letter"),
 }
 
 
@@ -74,6 +77,15 @@ def test_what_cannot_be_printed_is_refused(owner, workshop, tmp_path):
     }
     assert [slip for slip, words in said.items() if not words.endswith(".")] == []
     assert LabelPrint.objects.count() == 0
+
+
+def test_a_favor_sticker_is_printed_from_the_command_line(owner, workshop, tmp_path):
+    released_batch(owner, wording="For Ada & Leo")
+    words = ("--layout", "words", "--stock", "favor-letter", "--elsewhere", "tag", "--pdf", str(tmp_path / "l.pdf"))
+    run("label_sheet", "B26-001", *words)
+    kept = LabelPrint.objects.get()
+    face = kept.frozen["paper"]["runs"][0]["face"]
+    assert (kept.is_second, face["wording"], face["net_weight"]) == (True, "For Ada & Leo", "")
 
 
 def test_a_folder_that_is_not_there_is_refused_before_anything_is_kept(owner, workshop, tmp_path):

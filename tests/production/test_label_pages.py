@@ -2,6 +2,7 @@
 
 import re
 import uuid
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
@@ -9,7 +10,7 @@ from django.utils import timezone
 
 from production.batches.actions.after_pour import hold_batch
 from production.labels import views
-from production.labels.models import LabelPrint
+from production.labels.models import LabelPrint, Printer, PrinterFit
 from soapshop.actions import change_workshop
 from soapshop.paper import PaperUnavailable
 from tests.production.label_shop import TODAY, cut_from, planned_batch, released_batch, weighed_batch
@@ -93,14 +94,26 @@ def test_bars_that_are_all_gone_leave_the_list(owner, owner_client):
 
 def test_the_list_asks_as_often_for_three_batches_as_for_one(owner, owner_client, django_assert_max_num_queries):
     released_batch(owner)
-    with django_assert_max_num_queries(17) as first:  # once, while nothing is remembered yet
+    with django_assert_max_num_queries(MOST_QUERIES + 1) as first:  # with parts made of materials of their own
         owner_client.get(reverse("production:label-list"))
     for name in ("Fern Hollow", "Morning Slate"):
         cut_from(weighed_batch(owner, name=name, with_parts=False), owner)
     with django_assert_max_num_queries(len(first.captured_queries)):
         owner_client.get(reverse("production:label-list"))
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(7):
         owner_client.get(reverse("production:label-list"))
+
+
+def test_a_batch_page_asks_little_with_a_stock_of_the_shop_and_a_measured_printer(
+    owner, owner_client, django_assert_max_num_queries
+):
+    batch = released_batch(owner, with_parts=False)
+    for name in ("Desk", "Cellar"):
+        fit = dict.fromkeys(("first_x_mm", "first_y_mm", "last_x_mm", "last_y_mm"), "0.5")
+        PrinterFit.objects.create(printer=Printer.objects.create(name=name), stock_key="letter-10", **fit)
+    with django_assert_max_num_queries(MOST_QUERIES):
+        prepared = owner_client.get(page_of(batch)).context["prepared"]
+    assert (prepared.paper.offset_x_mm, prepared.paper.scale_x) == (Decimal("0.5"), 1)
 
 
 def test_what_was_judged_is_judged_anew_once_something_changed(owner, owner_client):
@@ -197,6 +210,7 @@ NONSENSE = {
     "a null sign": {"net_weight": "\x00"},
     "a list that does not fit": {"stock": "letter-30"},
     "a long reason": {"reason": "x" * 401},
+    "a sticker of words with nowhere for the rest": {"elsewhere": "", "layout": "words"},
     "choices that are not there": {"role": "ghost", "code": "ghost"},
 }
 
@@ -285,7 +299,7 @@ def test_without_the_printing_library_a_page_says_what_to_install(owner, owner_c
         raise PaperUnavailable("The Pango library is missing. Install it with: apt-get install libpango-1.0-0")
 
     batch = released_batch(owner)
-    for name in ("print_beside", "print_labels"):
+    for name in ("print_beside", "print_labels", "new_sheet_pdf"):
         monkeypatch.setattr(views, name, lambda *_, **__: unavailable())
     for response in (
         owner_client.post(page_of(batch), typed(do="trial")),

@@ -8,9 +8,10 @@ from decimal import Decimal
 import pytest
 
 from formulas.models import Material
+from production.documents.label_records import LabelLayout
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.actions import print_labels, reprinted_pdf
-from production.labels.choices import CodeToScan, MakerRole
+from production.labels.choices import CodeToScan, Elsewhere, MakerRole
 from production.labels.models import LabelPrint
 from production.labels.reads import batch_for_labels, plain_ask
 from production.labels.sheets import (
@@ -132,6 +133,16 @@ def test_choices_reach_the_label(owner, workshop):
     assert (face.wording, face.net_weight, face.qr_text) == ("For Ada & Leo", "Net Wt 3.5 oz (99 g)", "B26-001")
     assert (face.best_from, face.maker_lines[0]) == ("Best from Jul 10, 2026", "Distributed by Quarry Lane Soapworks")
     assert (label.paper.offset_x_mm, label.paper.start_position) == (Decimal("0.5"), 3)
+
+
+def test_a_second_sticker_prints_once_it_is_said_where_the_rest_stands(owner, workshop):
+    batch = released_batch(owner, wording="For Ada & Leo")
+    sticker = {"layout": LabelLayout.WORDS, "stock": "favor-letter", "wording": "For Ada & Leo"}
+    with pytest.raises(LabelRefusal, match="This sticker carries the customer's words alone"):
+        printed(batch, owner, **sticker)
+    kept = printed(batch, owner, **sticker, elsewhere=Elsewhere.BOX)
+    answered = [(problem.code, problem.mend) for problem in label_from_json(kept.frozen).answered]
+    assert (kept.is_second, answered) == (True, [("second_sticker", "It stands on the box.")])
 
 
 def test_what_is_not_there_is_refused(owner, workshop):

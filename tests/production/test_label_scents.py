@@ -42,6 +42,13 @@ def test_scent_in_a_part_counts_with_the_batter():
     assert codes((scent("30"), part), {"Harbor lavender": Decimal(5)}) == ["scent_over_limit"]
 
 
+def test_old_scent_in_scraps_counts_with_the_new_dose():
+    """case-C70: 30 g that came with the scraps and 25 g put in anew are 5.5 % of 1,000 g, over 5 %: by hand."""
+    limits = {"Harbor lavender": Decimal(5)}
+    assert codes((scent("30"), scent("25")), limits) == ["scent_over_limit"]
+    assert codes((scent("30"), scent("20")), limits) == []
+
+
 def test_two_scents_may_share_a_substance():
     limits = {"Harbor lavender": Decimal(5), "Pine": Decimal(5)}
     assert codes((scent("20"), scent("20", "Pine")), limits) == ["scents_share"]

@@ -11,6 +11,7 @@ from production.documents.label_sheet import label_corner_mm, label_sheet_pdf
 from production.documents.label_stock import LABEL_STOCKS, LETTER_30, ROLL_4X2
 from production.documents.printer_sheet import PrinterSheetPaper, printer_sheet_pdf
 from production.documents.records import LabelRun, LabelSheetPaper
+from production.labels.jobs import new_sheet_pdf
 from production.labels.models import Printer, PrinterFit, ShopStock
 from production.labels.printer_fit import Readings, correction, fit_words
 from production.labels.stocks import find_stock, printer_correction
@@ -135,6 +136,20 @@ def test_cut_marks_stand_at_each_edge_and_off_the_labels():
 def test_a_color_outside_the_list_is_refused():
     with pytest.raises(PaperRefused, match="Choose one of the list"):
         label_sheet_pdf(LabelSheetPaper(LETTER_30, (LabelRun(LABEL, 1),), accent_hex="red;}"))
+
+
+def test_words_that_do_not_fit_name_the_stock_of_the_shop_that_would_do(owner, workshop):
+    ShopStock.objects.create(
+        **{name: value if name in ("name", "shape") else D(value) for name, value in TYPED.items()}
+        | {"name": "Card 70"}
+    )
+    face = replace(LABEL, ingredients_min_mm=D("1.5875"))
+    with pytest.raises(PaperRefused, match="They fit on: US Letter, 10 labels of 4 × 2 in; ") as told:
+        new_sheet_pdf(LabelSheetPaper(LETTER_30, (LabelRun(face, 1),)))
+    assert "Card 70" not in str(told.value)  # it is on another page size, which the printer does not hold
+    ShopStock.objects.update(page_width_mm=LETTER_30.page_width_mm, page_height_mm=LETTER_30.page_height_mm)
+    with pytest.raises(PaperRefused, match="They fit on: Card 70; "):
+        new_sheet_pdf(LabelSheetPaper(LETTER_30, (LabelRun(face, 1),)))
 
 
 def test_a_stock_of_the_shop_is_kept_and_printed_on(owner_client):

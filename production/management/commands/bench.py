@@ -12,14 +12,16 @@ from django.core.management.base import BaseCommand, CommandError
 
 from orders.models import Order
 from production.benchmark.crowd import fill_shop
+from production.benchmark.long_run import busy_cost, run_cost
 from production.benchmark.pages import Addresses, addresses, page_costs, query_counts, statuses
 from production.benchmark.papers import paper_costs
-from production.benchmark.results import MOST_MEBIBYTES, page_lines, paper_lines
+from production.benchmark.results import MOST_MEBIBYTES, page_lines, paper_lines, run_lines
 from production.benchmark.server import CannotMeasure, seconds_from_clone, server_cost
 from production.management.commands.demo import DEMO_PASSWORD, DEMO_USER
 from soapshop.paper import PaperUnavailable
 
 FOLDER = "bench"
+ROUNDS_OF_A_LONG_RUN = 2
 
 
 class Command(BaseCommand):
@@ -33,6 +35,7 @@ class Command(BaseCommand):
         parser.add_argument(
             "--paper-rounds", type=int, default=4, help="how often each paper is drawn (4; 0 leaves papers out)"
         )
+        parser.add_argument("--no-press", action="store_true", help="leave out the long run of labels")
         parser.add_argument("--no-server", action="store_true", help="leave out the memory of a serving process")
         parser.add_argument("--reuse", action="store_true", help="take the full shop of the last run as it is")
         parser.add_argument("--clone", action="store_true", help="also time a bare clone to its first page (minutes)")
@@ -50,6 +53,8 @@ class Command(BaseCommand):
         results: dict[str, Any] = {
             "pages": page_costs(found, queries_few=queries_few, rounds=options["rounds"]),
             "papers": self._papers(options),
+            "long_run": None if options["no_press"] else self._long_run(),
+            "busy": None if options["no_press"] or options["no_server"] else self._busy(found.paths),
             "server": None if options["no_server"] else self._server(found.paths),
             "seconds_from_clone": self._clone() if options["clone"] else None,
         }
@@ -81,6 +86,23 @@ class Command(BaseCommand):
             self.left_out.append(str(missing))
             return []
 
+    def _long_run(self) -> Any:
+        self._say("Printing a long run of labels …")
+        try:
+            return run_cost(rounds=ROUNDS_OF_A_LONG_RUN)
+        except (PaperUnavailable, CannotMeasure) as reason:
+            self.left_out.append(str(reason))
+            return None
+
+    def _busy(self, paths: dict[str, str]) -> Any:
+        self._say("Showing pages while a long run is printed …")
+        served = [path for path in paths.values() if "benchmark" not in path]
+        try:
+            return busy_cost(served, username=DEMO_USER, password=DEMO_PASSWORD)
+        except CannotMeasure as reason:
+            self.left_out.append(str(reason))
+            return None
+
     def _server(self, paths: dict[str, str]) -> Any:
         self._say("Serving the shop …")
         served = [path for path in paths.values() if "benchmark" not in path]
@@ -108,6 +130,8 @@ class Command(BaseCommand):
             "pages": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["pages"]],
             "papers": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["papers"]],
             "server": results["server"] and asdict(results["server"]) | {"misses": results["server"].misses},
+            "long_run": results["long_run"] and _with_ratio(results["long_run"]),
+            "busy": results["busy"] and _with_ratio(results["busy"]),
             "misses": sum(len(cost.misses) for cost in costs),
             "left_out": self.left_out,
         }
@@ -117,9 +141,14 @@ class Command(BaseCommand):
         lines = [*page_lines(results["pages"]), ""]
         if results["papers"]:
             lines += [*paper_lines(results["papers"]), ""]
+        lines += run_lines(results["long_run"], results["busy"])
         if server := results["server"]:
             size = f"{server.mebibytes:.0f} MB after {server.answers} answers (aim: under {MOST_MEBIBYTES} MB)"
             lines.append(f"Memory of the serving process: {size}{' – misses' if server.misses else ''}")
         if (seconds := results["seconds_from_clone"]) is not None:
             lines.append(f"From a bare clone to the first answer: {seconds:.0f} s")
         return "\n".join([*lines, *self.left_out])
+
+
+def _with_ratio(cost: Any) -> dict[str, Any]:
+    return asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses}

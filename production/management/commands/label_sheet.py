@@ -11,19 +11,20 @@ from django.utils import timezone
 
 from production.batches.models import Batch
 from production.batches.records import plan_of
-from production.documents.label_sheet import label_job_pdf
+from production.documents.label_records import LabelLayout
 from production.documents.label_stock import LABEL_STOCKS
 from production.labels.actions import print_labels, reprinted_pdf
 from production.labels.bars import bars_by_finish
-from production.labels.choices import LabelAsk
+from production.labels.choices import Elsewhere, LabelAsk
 from production.labels.figures import problem_figures
-from production.labels.logos import label_job
+from production.labels.jobs import new_sheet_pdf
 from production.labels.reads import plain_ask, spare_labels, wordings_of
 from production.labels.sheets import LabelRefusal, PreparedLabel, prepare_label, trial_paper
 from production.management.commands.declaration import REFUSED, found_batch
 from soapshop.models import User, Workshop
 from soapshop.paper import PaperError
-from soapshop.paper_press import print_beside
+
+PLACES = [place.name.lower() for place in Elsewhere if place.value]
 
 
 class Command(BaseCommand):
@@ -39,6 +40,10 @@ class Command(BaseCommand):
         parser.add_argument("--start", type=int, default=1, help="first free label of the sheet")
         parser.add_argument("--net", default="", help="a smaller net weight, such as “4 oz”")
         parser.add_argument("--without-list", action="store_true", help="leave the ingredient list off this label")
+        parser.add_argument("--layout", choices=list(LabelLayout), default=LabelLayout.LABEL, help="what comes first")
+        parser.add_argument("--wording", help="one of the wordings ordered; else the only one there is")
+        parser.add_argument("--elsewhere", choices=PLACES, help="where that stands which this label leaves off")
+        parser.add_argument("--logo", action="store_true", help="the workshop's logo at the head of the label")
         parser.add_argument("--reason", default="", help="who decided what is asked, and why it is printed")
         parser.add_argument("--by", help="the account that prints")
         parser.add_argument("--trial", action="store_true", help="an outlined sheet marked as a trial")
@@ -54,7 +59,7 @@ class Command(BaseCommand):
             kept = None
             if options["trial"]:
                 prepared = replace(prepared, paper=trial_paper(prepared))
-                pdf = print_beside(label_job_pdf, label_job(prepared.paper))
+                pdf = new_sheet_pdf(prepared.paper)
             else:
                 kept = print_labels(
                     batch_id=batch.pk, ask=ask, reason=options["reason"], on=today, by=_account(options["by"])
@@ -76,6 +81,8 @@ def _ask(batch: Batch, workshop: Workshop, options: dict[str, Any]) -> LabelAsk:
     counts = bars_by_finish(batch, plan_of(batch))
     if not counts:
         raise CommandError(f"{batch} has no bars to label.", returncode=REFUSED)
+    if options["logo"] and not workshop.logo_name:
+        raise CommandError("No logo is kept. Keep one on the page “On every label” first.", returncode=REFUSED)
     finish = options["finish"] or max(counts, key=lambda key: counts[key])
     bars = counts.get(finish, 1)
     ask = plain_ask(finish, workshop=workshop, copies=bars + spare_labels(bars))
@@ -87,8 +94,20 @@ def _ask(batch: Batch, workshop: Workshop, options: dict[str, Any]) -> LabelAsk:
         start_position=options["start"],
         net_weight=options["net"],
         has_list=not options["without_list"],
-        wording=wordings[0] if len(wordings) == 1 else "",
+        wording=_wording(options["wording"], wordings),
+        layout=LabelLayout(options["layout"]),
+        elsewhere=Elsewhere[(options["elsewhere"] or "not_said").upper()],
+        has_logo=options["logo"],
     )
+
+
+def _wording(typed: str | None, ordered: list[str]) -> str:
+    if typed is None:
+        return ordered[0] if len(ordered) == 1 else ""
+    if typed not in ordered:
+        offered = "; ".join(f"“{words[:60]}”" for words in ordered) or "none"
+        raise CommandError(f"Nobody ordered that wording. Ordered: {offered}.", returncode=REFUSED)
+    return typed
 
 
 def _account(name: str | None) -> User | None:
