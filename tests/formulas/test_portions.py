@@ -211,7 +211,7 @@ class TestColorLimits:
     @pytest.mark.parametrize(
         ("batter_oz", "most"), (("10", "0.875"), ("17", "1.49")), ids=("case-C48 layer", "case-C48 third")
     )
-    def test_base_is_oils_not_batter(self, batter_oz, most):
+    def test_case_c48_base_is_oils_not_batter(self, batter_oz, most):
         """A 50 oz batch with 35 oz of oils: 2 level spoons per pound of OILS."""
         oils_grams = D(batter_oz) * 35 / 50 * OUNCE
         assert round(most_color_teaspoons(oils_grams), len(most) - 2) == D(most)
@@ -219,7 +219,7 @@ class TestColorLimits:
     @pytest.mark.parametrize(
         ("parts", "spoons"), ((("1", "1"), (6, 6)), (("8", "4"), (8, 4))), ids=("case-C49 halves", "case-C49 8 to 4")
     )
-    def test_rate_applies_to_the_share(self, parts, spoons):
+    def test_case_c49_rate_applies_to_the_share(self, parts, spoons):
         """12 lb of oils at one spoon per pound; a spoon of this color weighs 1 % of a pound."""
         pound = D("453.59237")
         rows = tuple(

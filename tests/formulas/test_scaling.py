@@ -77,10 +77,10 @@ class TestOuncesPerCubicInch:
         (("28", "0.382"), ("30", "0.390"), ("33", "0.402"), ("38", "0.418"), ("40", "0.423")),
         ids=lambda value: f"case-C29 {value}",
     )
-    def test_follows_the_lye(self, lye_percent, expected):
+    def test_case_c29_follows_the_lye(self, lye_percent, expected):
         assert round(oils_oz_per_cubic_inch(at_lye_percent(lye_percent).oils_g_per_ml), 3) == D(expected)
 
-    def test_common_rule_lies_inside(self):
+    def test_case_c29_common_rule_lies_inside(self):
         """0.40 oz of oils per cubic inch: common practice, no source."""
         low = oils_oz_per_cubic_inch(at_lye_percent("28").oils_g_per_ml)
         high = oils_oz_per_cubic_inch(at_lye_percent("40").oils_g_per_ml)
@@ -131,7 +131,7 @@ class TestByMold:
     @pytest.mark.parametrize(
         ("headroom", "oils", "lye"), (("0", "1657", "243"), ("0.025", "1616", "237")), ids=("case-C30 brim", "case-C30")
     )
-    def test_coconut_in_a_new_mold(self, headroom, oils, lye):
+    def test_case_c30_coconut_in_a_new_mold(self, headroom, oils, lye):
         """1 g coconut with 0.1466 g NaOH and 0.2932 g water; oil 0.9125, lye 1.353 g/ml at 40 °C."""
         size = BatterSize(D(1), D("1.4398"), 1 / D("0.9125") + D("0.4398") / D("1.353"))
         plan = scale_to_mold_volume(size, CavityMold(D(2355), 1), headroom_fraction=D(headroom))

@@ -54,7 +54,7 @@ def test_a_ticket_tells_the_minutes_of_its_jugs(owner, workshop):
     assert bench_findings(plan) == ()
 
 
-def test_a_scent_that_rushes_asks_for_a_simpler_design_to_fall_back_on(owner, workshop):
+def test_case_c52_a_scent_that_rushes_asks_for_a_simpler_design_to_fall_back_on(owner, workshop):
     """case-C52: more pots than the scent allows."""
     scent = material("scent")
     scent.speeds_trace = True
