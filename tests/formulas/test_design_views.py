@@ -213,7 +213,27 @@ def test_opening_and_saving_changes_nothing(owner_client: Client, owner: User):
     """What the edit page shows is what is kept, a jug poured twice included."""
     design = striped_design(by=owner)
     url = reverse("formulas:design-edit", args=[design.pk])
-    page = owner_client.get(url).content.decode()
+    data = _opened(owner_client.get(url).content.decode())
+    before = _content(design)
+    response = owner_client.post(url, data | {"save": "1"})
+    assert response.status_code == 302
+    assert _content(Design.objects.for_page().get()) == before
+
+
+def test_a_part_that_must_stay_cool_keeps_the_design_out_of_gel(owner_client: Client, owner: User):
+    """case-C55: oven heat melted the toppers; on the page the tick stays and the sentence says the mend."""
+    shell = seal("Shell", by=owner)
+    shell.forbids_heat, shell.attached_at = True, "pour"
+    shell.save(update_fields=["forbids_heat", "attached_at"])
+    url = reverse("formulas:design-edit", args=[striped_design(by=owner, parts=(shell,)).pk])
+    data = _opened(owner_client.get(url).content.decode()) | {"save": "1"}
+    refused = owner_client.post(url, data | {"gels": "on"})
+    assert "Shell must stay cool, but it goes on at the pour and this design goes through gel." in text_of(refused)
+    assert owner_client.post(url, data).status_code == 302
+
+
+def _opened(page: str) -> dict[str, str]:
+    """Return what an opened form would send back unchanged."""
     data = {}
     for tag in re.findall(r"<(?:input|textarea)[^>]*>", page):
         name, entry = re.search(r'name="([^"]+)"', tag), re.search(r'value="([^"]*)"', tag)
@@ -223,10 +243,7 @@ def test_opening_and_saving_changes_nothing(owner_client: Client, owner: User):
     for name, options in re.findall(r'<select name="([^"]+)".*?>(.*?)</select>', page, re.DOTALL):
         chosen = re.search(r'value="([^"]*)" selected', options) or re.search(r'value="([^"]*)"', options)
         data[name] = chosen[1]
-    before = _content(design)
-    response = owner_client.post(url, data | {"save": "1"})
-    assert response.status_code == 302
-    assert _content(Design.objects.for_page().get()) == before
+    return data
 
 
 def _content(design: Design) -> list:

@@ -21,7 +21,7 @@ from production.test_pours.reads import untried
 from production.test_pours.rules import TestPourRefused, TriedBatch, check_approval, untried_words
 from soapshop.models import AuditEvent
 from tests.formulas.test_formula_views import text_of
-from tests.production.builders import TODAY, make_design, make_mold, make_part, stock_lots, weigh
+from tests.production.builders import TODAY, make_design, make_mold, make_order, make_part, stock_lots, weigh
 
 DAY = timedelta(days=1)
 
@@ -236,3 +236,16 @@ class TestPages:
                 owner_client.get(design.get_absolute_url())
             counts.append(len(queries))
         assert counts[0] == counts[1]
+
+
+def test_case_c53_the_order_says_by_when_a_new_scent_is_tried(owner_client: Client, owner, design, today):
+    """Three weeks and a day before the pour, or the risk is told in the quote; once it was poured nothing is asked."""
+    order = make_order(owner, design, 10)
+    plan = reverse("production:order-plan", args=[order.number])
+    page = owner_client.get(plan)
+    assert "Fern fragrance was never poured here, nor was Moor. Pour a test by" in text_of(page)
+    assert reverse("production:test-pour-new", args=[design.pk]) in page.content.decode()
+    making = reverse("orders:order-making", args=[order.number])
+    assert "Fern fragrance was never poured here" in text_of(owner_client.get(making))
+    cut(pour_of(design, owner), owner)
+    assert "never poured here" not in text_of(owner_client.get(plan))
