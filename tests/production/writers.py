@@ -97,7 +97,73 @@ def weigh(*, line: int, lot: str, by: int) -> dict[str, Any]:
     return {"weighed": str(planned)}
 
 
-JOBS = {job.__name__: job for job in (draw, look_at_lot, number, open_shop, close, weigh)}
+def reserve(*, order: int, by: int) -> dict[str, Any]:
+    """Take what the shelf of released bars has for one order."""
+    from production.cure.actions.reserving import allocate_bars
+    from production.cure.refusal import CureRefusal
+    from soapshop.models import User
+
+    try:
+        moves = allocate_bars(order_id=order, today=date(2026, 4, 13), by=User.objects.get(pk=by))
+    except CureRefusal as refusal:
+        return {"reserved": 0, "refusal": str(refusal)}
+    return {"reserved": sum(move.bars for move in moves)}
+
+
+def give_away(*, batch: int, bars: int, by: int) -> dict[str, Any]:
+    """Take released bars off the shelf, so many at a time, until the shelf refuses."""
+    from production.bar_ledger import BarState
+    from production.cure.actions.bars import spoil_bars
+    from production.cure.refusal import CureRefusal
+    from soapshop.models import User
+
+    person, taken = User.objects.get(pk=by), 0
+    while True:
+        try:
+            told = {"finish": "plain", "from_state": BarState.RELEASED, "bars": bars, "note": "dropped"}
+            spoil_bars(batch_id=batch, by=person, **told)
+        except CureRefusal as refusal:
+            return {"taken": taken, "refusal": str(refusal)}
+        taken += bars
+
+
+def look_at_bars(*, batch: int) -> dict[str, Any]:
+    from production.cure.bar_counts import bar_counts
+
+    now = bar_counts([batch])[batch]["plain"]
+    return {"made": now.made, "accounted": now.accounted, **{state.value: bars for state, bars in now.places.items()}}
+
+
+def repack(*, lot: int, grams: str, by: int) -> dict[str, Any]:
+    """Fill tubs out of a lot until it refuses."""
+    from production.stock.actions import StockRefusal, repack_lots
+    from soapshop.models import User
+
+    person, filled = User.objects.get(pk=by), 0
+    while True:
+        try:
+            told = {"grams_by_lot": {lot: Decimal(grams)}, "into": [Decimal(grams)], "on": date(2026, 5, 12)}
+            repack_lots(by=person, **told)
+        except StockRefusal as refusal:
+            return {"drawn": filled, "refusal": str(refusal)}
+        filled += 1
+
+
+JOBS = {
+    job.__name__: job
+    for job in (
+        draw,
+        look_at_lot,
+        number,
+        open_shop,
+        close,
+        weigh,
+        reserve,
+        give_away,
+        look_at_bars,
+        repack,
+    )
+}
 
 
 def tell(result: dict[str, Any]) -> None:
