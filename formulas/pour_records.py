@@ -37,11 +37,20 @@ def design_pour_findings(
         lye_concentration_percent=lye_percent,
         scent=scents[0] if scents else None,
         others=scents[1:],
-        parts=tuple(
-            PouredPart(carried.part.name, carried.part.forbids_heat, carried.part.attached_at == Part.AttachedAt.POUR)
-            for carried in design.parts.all()
-        ),
+        parts=tuple(_poured_part(carried.part, design) for carried in design.parts.all()),
         is_heated=design.gels,
+    )
+
+
+def _poured_part(part: Part, design: Design) -> PouredPart:
+    is_embedded = part.kind in (Part.Kind.EMBED, Part.Kind.DOUGH) and part.attached_at == Part.AttachedAt.POUR
+    return PouredPart(
+        part.name,
+        part.forbids_heat,
+        part.attached_at == Part.AttachedAt.POUR,
+        is_embedded=is_embedded,
+        is_of_another_formula=part.formula_id is not None and part.formula_id != design.formula_id,
+        oldest_days=part.made_ahead_most_days,
     )
 
 

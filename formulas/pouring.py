@@ -11,6 +11,7 @@ STRONG_LYE_PERCENT = Decimal(36)
 SLOW_MINUTES, STRONG_MINUTES, SPED_UP_MINUTES = (5, 20), (3, 10), (0, 3)
 MINUTES_PER_JUG = (1, 2)  # common practice, no source
 # Vanillin in a scent: above 1 % tan, from 10 % dark brown, seen after 2 to 3 weeks (public maker threads).
+FRESH_EMBED_DAYS = 14  # embeds hold best at under two weeks old: common practice, no source
 TAN_VANILLIN_PERCENT, BROWN_VANILLIN_PERCENT = Decimal(1), Decimal(10)
 AGREE = "Leave that jug unscented, or agree the color with the customer."
 LIGHT_FROM = 200  # of 255, weighed as the eye sees red, green and blue (ITU-R BT.601): own choice of the limit
@@ -50,6 +51,9 @@ class PouredPart:
     name: str
     forbids_heat: bool
     is_on_at_the_pour: bool
+    is_embedded: bool = False
+    is_of_another_formula: bool = False
+    oldest_days: int = 0  # how old the pieces may be when they are pressed in
 
 
 @dataclass(frozen=True)
@@ -95,6 +99,7 @@ def pour_findings(
         *(finding for each in ((scent, *others) if scent else others) for finding in _browning(jugs, each)),
         *(_untested(scent) if scent else ()),
         *(_heat(part) for part in parts if is_heated and part.forbids_heat and part.is_on_at_the_pour),
+        *(finding for part in parts if part.is_embedded for finding in _shrinking(part)),
     )
 
 
@@ -138,6 +143,21 @@ def _untested(scent: ScentFacts) -> tuple[Finding, ...]:
 def _heat(part: PouredPart) -> Finding:
     text = f"{part.name} is on the soap while it gels, and heat melts it."
     return Finding("stop", "part_meets_heat", text, "Keep the mold cool, or put the part on after the cut.")
+
+
+def _shrinking(part: PouredPart) -> tuple[Finding, ...]:
+    """Fresh soap shrinks round a piece that has shrunk already."""
+    found = []
+    if part.is_of_another_formula:
+        text = f"{part.name} is made from another formula than the bar, so the two shrink apart."
+        found.append(
+            Finding("note", "part_of_another_formula", text, "The bar's own formula holds best; try it first.")
+        )
+    if part.oldest_days > FRESH_EMBED_DAYS:
+        text = f"{part.name} may be {part.oldest_days} days old: fresh soap shrinks round it and leaves a gap."
+        mend = f"Press it in at under {FRESH_EMBED_DAYS} days, or wet and roughen it."
+        found.append(Finding("note", "old_embed", text, mend))
+    return tuple(found)
 
 
 def _jugs_want(count: int) -> str:

@@ -8,12 +8,12 @@ from django.db.models import Prefetch, prefetch_related_objects
 
 from formulas.models import Design, Part
 from formulas.reads.designs import approved_revision
-from formulas.spares import bars_with_spares, parts_with_spares
+from formulas.spares import bars_with_spares
 from orders.models import HouseTerms, OrderLine
 from orders.money.cost import CostInputs, CostRefused, CostSheet, MaterialUse, PartUse, WorkTime, cost_sheet
 from production.bar_ledger import Balance, BarState
 from production.batches.asked import BatchAsk, BatchRefusal
-from production.batches.freezing import read_materials
+from production.batches.freezing import read_materials, spared
 from production.batches.models import Batch, Weighing
 from production.batches.sizing import size_batch
 from production.batches.weigh_out import WeighRules
@@ -147,9 +147,7 @@ def _part_uses(design: Design, line: OrderLine | None, made: int) -> list[tuple[
         wanted = [
             (carried.part, made * carried.pieces_per_bar) for carried in design.parts.all() if carried.on_every_bar
         ]
-    return [
-        (part, parts_with_spares(count, percent=part.spare_percent, least=part.spare_least)) for part, count in wanted
-    ]
+    return [(part, count if part.is_work else spared(part, count)) for part, count in wanted]
 
 
 def work_time(terms: HouseTerms) -> WorkTime:

@@ -97,6 +97,25 @@ class TestUntried:
         ]
 
 
+class TestEmbeds:
+    """case-C58: embeds cured dry shrink no more and leave a gap with fresh batter; the body's formula is preferred."""
+
+    @pytest.mark.parametrize(
+        ("facts", "codes"),
+        (
+            ({"is_embedded": True, "oldest_days": 14}, []),
+            ({"is_embedded": True, "oldest_days": 60}, ["old_embed"]),
+            ({"is_embedded": True, "is_of_another_formula": True}, ["part_of_another_formula"]),
+            ({"is_of_another_formula": True, "oldest_days": 60}, []),
+        ),
+        ids=("young and of the same formula", "dry", "of another formula", "on the bar, not in it"),
+    )
+    def test_what_shrinks_apart(self, facts, codes):
+        part = PouredPart("Moon", forbids_heat=False, is_on_at_the_pour=True, **facts)
+        findings = pour_findings(jugs(1), lye_concentration_percent=D(33), parts=(part,))
+        assert [finding.code for finding in findings] == codes
+
+
 class TestHeat:
     SHELL = PouredPart("Shell", forbids_heat=True, is_on_at_the_pour=True)
 
