@@ -1,6 +1,6 @@
 """What production adds to the pages of the apps below: batches of an order, a design or a formula, lots on hand."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -15,6 +15,7 @@ from production.batches.models import Batch
 from production.batches.order_reads import untried_lines
 from production.batches.proposal import OrderProposal, propose_for_order
 from production.batches.reads import SHAPES
+from production.cure.kept import kept_of_revision
 from production.stock.lot_reads import lot_rows
 from production.stock.models import Lot, PartLot
 from soapshop.models import Workshop
@@ -63,7 +64,8 @@ def design_batches(design: Design) -> Panel | None:
 
 
 def revision_batches(revision: FormulaRevision) -> Panel | None:
-    return _last_batches(Batch.objects.filter(revision=revision), "Made from this revision")
+    panel = _last_batches(Batch.objects.filter(revision=revision), "Made from this revision")
+    return None if panel is None else replace(panel, context={**panel.context, "kept": kept_of_revision(revision)})
 
 
 def _last_batches(batches: QuerySet[Batch], title: str) -> Panel | None:

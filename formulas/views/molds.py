@@ -24,8 +24,10 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Mold.objects.select_related("box"), pk=pk)
     chosen = request.GET.get("formula", "")
     fill, refusal = mold_fill(shown, chosen)
-    bars, cured = request.GET.get("bars", "").strip(), request.GET.get("cured", "").strip()
-    ways, bars_refusal = mold_bars(shown, fill.revision, typed_bars=bars, typed_cured=cured) if fill else ((), "")
+    bars, cured, kept = (request.GET.get(name, "").strip() for name in ("bars", "cured", "kept"))
+    ways, bars_refusal = (
+        mold_bars(shown, fill.revision, typed_bars=bars, typed_cured=cured, typed_kept=kept) if fill else ((), "")
+    )
     context = {
         "mold": shown,
         "row": mold_row(shown),
@@ -37,6 +39,7 @@ def mold(request: StaffRequest, pk: int) -> HttpResponse:
         "refusal": refusal,
         "bars": bars,
         "cured": cured,
+        "kept": kept,
         "ways": ways,
         "bars_refusal": bars_refusal,
         "panels": panels_for("formulas.mold", shown),

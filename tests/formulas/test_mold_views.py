@@ -136,9 +136,20 @@ def test_bars_of_a_weight_are_sized_both_ways(owner_client: Client, owner: User)
     assert filled.plan.bars == 10
 
 
+def test_case_c32_bars_are_sized_by_what_the_own_bars_kept(owner_client: Client, owner: User):
+    """case-C32: bars that keep 88 % of their fresh weight; 100 g cured are 113.6 g fresh, worked by hand."""
+    mold, formula = loaf(by=owner), draft_formula(by=owner).formula
+    asked = {"formula": formula.pk, "bars": "10", "cured": "100 g", "kept": "88 %"}
+    response = owner_client.get(mold.get_absolute_url(), asked)
+    assert {round(way.plan.fresh_bar_grams, 1) for way in response.context["ways"]} == {Decimal("113.6")}
+    assert "Cured weight by the 88 % that you typed." in text_of(response)
+
+
 @pytest.mark.parametrize(
     ("asked", "sentence"),
     (
+        ({"bars": "9", "cured": "90 g", "kept": "8"}, "A cured bar keeps between 50 and 100 percent"),
+        ({"bars": "9", "cured": "90 g", "kept": "most"}, "most"),
         ({"bars": "many", "cured": "90"}, "How many bars? Type a whole number from 1 to 10,000."),
         ({"bars": "9", "cured": ""}, "Type"),
         ({"bars": "9", "cured": "300 g"}, "Use a taller or wider mold, or ask for lighter bars."),
