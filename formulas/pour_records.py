@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from formulas.chemistry.results import Finding
+from formulas.jugs import PortionPlan
 from formulas.models import Design, FormulaRevision, Part
-from formulas.portions import PortionPlan
 from formulas.pouring import PouredJug, PouredPart, PourTime, ScentFacts, is_light, pour_findings, pour_time
 
 

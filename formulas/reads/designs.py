@@ -12,8 +12,9 @@ from formulas.design_drafts import LayerDraft, drawn_drops, drawn_layers
 from formulas.design_records import drawing_drops, drawing_rows, face_mm, is_round_mold, steps_of
 from formulas.drawing import DrawnBar, DrawnCell, DrawnPart, DrawnRow, DrawnSwirl, Picture, bar_cross_section_svg
 from formulas.geometry import MoldError
+from formulas.jugs import BatterMade, PortionPlan
 from formulas.models import Design, FormulaRevision, Mold, Portion
-from formulas.portions import BatterMade, PortionPlan, portion_plan, stirred_in_fraction
+from formulas.portions import portion_plan, stirred_in_fraction
 from formulas.pour_records import design_pour_findings, design_pour_time
 from formulas.pouring import PourTime
 from formulas.records import ONE_KILOGRAM, reckon_revision

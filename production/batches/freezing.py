@@ -9,8 +9,8 @@ from django.db.models import prefetch_related_objects
 from formulas.chemistry.results import FormulaResult, SuperfatInterval
 from formulas.design_records import face_mm, is_round_mold
 from formulas.finishes import FinishGroup, part_needs
+from formulas.jugs import PortionPlan
 from formulas.models import Design, FormulaRevision, Material, Part, Portion
-from formulas.portions import PortionPlan
 from formulas.spares import parts_with_spares
 from production.batches.asked import BatchAsk, BatchRefusal, known
 from production.batches.frozen import (

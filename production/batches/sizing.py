@@ -11,8 +11,9 @@ from formulas.design_records import drawing_drops, drawing_rows, mold_of
 from formulas.dose_records import formula_doses
 from formulas.finishes import FinishError, finish_groups
 from formulas.geometry import MoldError
+from formulas.jugs import BatterMade
 from formulas.models import Design, FormulaRevision
-from formulas.portions import BatterMade, portion_plan, stirred_in_fraction
+from formulas.portions import portion_plan, stirred_in_fraction
 from formulas.records import reckon_revision
 from formulas.scaling import USUAL_VESSEL_LOSS_FRACTION, ScalePlan, scale_to_mold_volume
 from formulas.size_records import batter_size, own_fill

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
+from formulas.jugs import PortionPlan
 from formulas.models import Design, FormulaLine, FormulaRevision, Material
-from formulas.portions import PortionPlan
 from formulas.weighing import DoseTooSmall, Scale, WeighingError, accept_band, round_to_step, smallest_dose_grams
 from production.batches.models import Weighing
 from production.scales.choice import smallest_on_any

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from formulas.cross_section import (
+    ColorDose,
     DesignCell,
     DesignRow,
     PortionError,
@@ -20,14 +21,8 @@ from formulas.cross_section import (
 from formulas.fills import BatterSize
 from formulas.finishes import FinishWant, finish_groups, part_needs
 from formulas.geometry import LoafMold
-from formulas.portions import (
-    BatterMade,
-    ColorDose,
-    most_color_teaspoons,
-    portion_plan,
-    stirred_in_fraction,
-    water_fraction_with,
-)
+from formulas.jugs import BatterMade, most_color_teaspoons, water_fraction_with
+from formulas.portions import portion_plan, stirred_in_fraction
 from formulas.scaling import scale_to_mold_volume
 from formulas.spares import parts_with_spares
 
