@@ -17,6 +17,14 @@ STRONG_LYE_PERCENT, WEAK_LYE_PERCENT = Decimal(50), Decimal(25)
 SCENT_HEAT_C = Decimal(50)
 SUGARY_PERCENT = Decimal(1)
 
+# They bite at every pot, also at a small one.
+LYE_CAUTIONS = (
+    "Lye into liquid, never liquid onto lye: slowly, stirring, the liquid cold.",
+    "Goggles, gloves, long sleeves, apron, closed shoes. No children or pets. Ventilate.",
+    "Plastic or stainless steel: lye eats aluminum, tin and zinc and frees hydrogen.",
+)
+FRESH_CAUTION = "Fresh bars are still caustic: gloves until the alkali check is clear."
+
 
 @dataclass(frozen=True)
 class Caution:
@@ -31,11 +39,7 @@ def cautions(plan: FrozenPlan) -> tuple[Caution, ...]:
 
 
 def _lye(plan: FrozenPlan) -> list[Caution]:
-    found = [
-        Caution("lye", "Lye into liquid, never liquid onto lye: slowly, stirring, the liquid cold."),
-        Caution("lye", "Goggles, gloves, long sleeves, apron, closed shoes. No children or pets. Ventilate."),
-        Caution("lye", "Plastic or stainless steel: lye eats aluminum, tin and zinc and frees hydrogen."),
-    ]
+    found = [Caution("lye", text) for text in LYE_CAUTIONS]
     if plan.lye_concentration_percent > STRONG_LYE_PERCENT:
         found.append(Caution("lye", "Stronger than 50 %: this lye will not dissolve clear at room temperature."))
     if plan.lye_concentration_percent < WEAK_LYE_PERCENT:
@@ -97,4 +101,4 @@ def _parts(plan: FrozenPlan) -> list[Caution]:
 
 
 def _cut() -> list[Caution]:
-    return [Caution("cut", "Fresh bars are still caustic: gloves until the alkali check is clear.")]
+    return [Caution("cut", FRESH_CAUTION)]

@@ -136,7 +136,7 @@ class PartLotField(forms.ModelChoiceField):
         lots = PartLot.objects.filter(part_id=part.part_id, pieces_left__gt=0).first_to_go()
         super().__init__(lots, required=False, empty_label="not from a lot", label=f"Lot of {part.name}")
         self.today = today
-        self.initial = lots.usable(on=today).first()
+        self.initial = lots.usable(on=today).filter(pieces_left__gte=part.pieces).first()
 
     def label_from_instance(self, lot: PartLot) -> str:
         said = [f"{lot.code}: {lot.pieces_left} left"]

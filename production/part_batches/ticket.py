@@ -5,6 +5,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import cast
 
+from production.batches.cautions import LYE_CAUTIONS
 from production.batches.models import Weighing
 from production.batches.ticket import BEFORE_START, weighing_lines
 from production.documents.batch_ticket import batch_ticket_pdf
@@ -16,6 +17,8 @@ from soapshop.frozen_json import from_json
 from soapshop.models import Workshop
 from soapshop.paper_press import print_beside
 from soapshop.units import format_grams
+
+FRESH_PIECES = "Fresh pieces are still caustic: work them with gloves."
 
 
 def part_ticket_pdf(
@@ -97,7 +100,8 @@ def _steps(plan: FrozenPartPlan) -> Iterable[ProcessStep]:
         *((words, "", "") for words in (rest, plan.process_note) if words),
     )
     for number, (text, target, unit) in enumerate(steps, start=1):
-        yield ProcessStep(number=number, text=text, target=target, unit=unit)
+        cautions = LYE_CAUTIONS if number == 1 else (FRESH_PIECES,) if text.startswith("Unmold") else ()
+        yield ProcessStep(number=number, text=text, target=target, unit=unit, cautions=cautions)
 
 
 def _notices(batch: PartBatch) -> tuple[str, ...]:

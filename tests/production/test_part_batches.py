@@ -208,7 +208,7 @@ class TestPages:
     def test_the_ticket_says_what_it_is_for(self, owner_client: Client, planned):
         answer = owner_client.post(reverse("production:part-batch-ticket", args=[planned.number]))
         text = " ".join(page_texts(answer.content))
-        for words in ("M26-001", "Crown", "40 pieces", "parts, made ahead", "5 g a piece"):
+        for words in ("M26-001", "Crown", "40 pieces", "parts, made ahead", "5 g a piece", "Lye into liquid, never"):
             assert words in text
         planned.refresh_from_db()
         assert planned.tickets_printed == 1
