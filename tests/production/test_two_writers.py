@@ -14,9 +14,11 @@ from django.conf import settings
 from django.db import connection
 
 from formulas.models import Material
+from orders.order_states import OrderState
 from production.stock.actions import receive_lot
 from soapshop.models import User, Workshop
 from tests.conftest import PASSWORD, TODAY
+from tests.orders.money_builders import build_order
 
 WRITERS = 4
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -132,3 +134,36 @@ def test_two_owners_who_close_each_others_accounts_leave_one_of_them(processes, 
         {"do": "close", "person": other.pk, "by": owner.pk}, {"do": "close", "person": owner.pk, "by": other.pk}
     )
     assert sorted(answer["closed"] for answer in answers) == [False, True]
+
+
+def test_a_payment_sent_twice_counts_once_and_the_balance_is_paid_once(processes, owner):
+    order = build_order(by=owner, stage=OrderState.ACCEPTED)
+    processes.share_rows()
+    job = {"do": "pay", "order": order.pk, "by": owner.pk}
+    twice = processes.all_at_once(job | {"amount": "142.20", "once": "0b0c4a52-7f0e-4a2b-9f0e-6a1f5b1c2d3e"})
+    assert len({answer["payment"] for answer in twice}) == 1
+    rest = processes.all_at_once(job | {"amount": "142.20"})
+    assert len([answer for answer in rest if answer["payment"]]) == 1
+    assert {answer["refusal"] for answer in rest if not answer["payment"]} == {
+        "Only $0.00 is still to be paid. Type no more than that, or add a line to the order."
+    }
+
+
+def test_invoices_are_numbered_without_gaps_and_a_credit_note_sent_twice_is_one(processes, owner):
+    orders = [build_order(by=owner, stage=OrderState.ACCEPTED) for _ in range(WRITERS)]
+    processes.share_rows()
+    answers = processes.all_at_once(
+        *({"do": "issue", "order": order.pk, "kind": "invoice", "by": owner.pk} for order in orders)
+    )
+    assert sorted(answer["number"] for answer in answers) == [f"I-{number:04d}" for number in range(1, 1 + WRITERS)]
+    twice = processes.all_at_once(
+        {
+            "do": "issue",
+            "order": orders[0].pk,
+            "kind": "credit_note",
+            "by": owner.pk,
+            "amount": "15.80",
+            "once": "1b0c4a52-7f0e-4a2b-9f0e-6a1f5b1c2d3e",
+        }
+    )
+    assert {answer["number"] for answer in twice} == {"N-0001"}

@@ -149,6 +149,38 @@ def repack(*, lot: int, grams: str, by: int) -> dict[str, Any]:
         filled += 1
 
 
+def pay(*, order: int, amount: str, by: int, once: str | None = None) -> dict[str, Any]:
+    """Write down the same money; ``once`` is the number of a form that was sent twice."""
+    from uuid import UUID
+
+    from orders.money.actions import record_payment
+    from orders.money.payments import PaymentRefused
+    from soapshop.models import User
+
+    day = date(2026, 5, 12)
+    told = {"kind": "payment", "on": day, "amount": Decimal(amount), "way": "cash", "today": day}
+    try:
+        payment = record_payment(
+            order_id=order, by=User.objects.get(pk=by), typed_once=UUID(once) if once else None, **told
+        )
+    except PaymentRefused as refusal:
+        return {"payment": None, "refusal": str(refusal)}
+    return {"payment": payment.pk}
+
+
+def issue(*, order: int, kind: str, by: int, amount: str | None = None, once: str | None = None) -> dict[str, Any]:
+    """Give out a paper; ``once`` is the number of a form that was sent twice."""
+    from uuid import UUID
+
+    from orders.papers.actions import issue_paper
+    from soapshop.models import User
+
+    told = {"order_id": order, "kind": kind, "on": date(2026, 5, 12), "by": User.objects.get(pk=by)}
+    if once:
+        told |= {"amount": Decimal(amount or 0), "words": "Two bars short", "typed_once": UUID(once)}
+    return {"number": issue_paper(**told).number}
+
+
 JOBS = {
     job.__name__: job
     for job in (
@@ -162,6 +194,8 @@ JOBS = {
         give_away,
         look_at_bars,
         repack,
+        pay,
+        issue,
     )
 }
 
