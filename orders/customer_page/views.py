@@ -13,11 +13,12 @@ from orders.customer_page.forms import ApproveForm
 from orders.customer_page.reads import customer_page
 from orders.models import Proof
 
-# Not kept by caches, not listed by search engines, and the address is told to nobody else.
+# Not kept by caches, not listed by search engines, and the address is told to no other site. To its own site it must
+# be told: without it a browser sends the approval as coming from nowhere, and it is refused as forged.
 PRIVATE = {
     "Cache-Control": "no-store, private",
     "X-Robots-Tag": "noindex, nofollow, noarchive",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",
 }
 
 

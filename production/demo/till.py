@@ -1,8 +1,10 @@
-"""What came in during the demo's year: deposits, balances, one order that is overdue."""
+"""What was agreed and what came in during the demo's year: sheets, deposits, balances."""
 
 from datetime import date, timedelta
 from decimal import Decimal
 
+from orders.agreement.actions import approve_proof, make_proof
+from orders.customer_page.actions import open_link
 from orders.models import Order, Payment
 from orders.money.actions import agree_charges, change_house_terms, record_payment
 from orders.money.reads import account_now
@@ -15,6 +17,21 @@ DEPOSIT_AFTER = timedelta(days=2)
 def set_house_rules(*, by: User) -> None:
     """What the demo shop puts on by itself: a rush within seven weeks, and a least order."""
     change_house_terms(wanted=HOUSE_RULES, by=by)
+
+
+def show_sheet(order: Order, *, today: date, by: User) -> None:
+    """Make the sheet that the customer looks at; one who is still thinking has the page open."""
+    make_proof(order_id=order.pk, today=_agreed_on(order, today), by=by)
+
+
+def open_page(order: Order, *, today: date, by: User) -> None:
+    open_link(order_id=order.pk, expires_on=None, today=today, by=by)
+
+
+def approve_sheet(order: Order, *, today: date) -> None:
+    proof = order.proofs.get()
+    name = order.customer.name
+    approve_proof(proof_id=proof.pk, name=name, way="own_page", today=_agreed_on(order, today), by=None)
 
 
 def take_deposit(order: Order, *, today: date, by: User) -> None:

@@ -11,7 +11,7 @@ from production.demo.bench import make_batch
 from production.demo.book import Book
 from production.demo.plays import PEOPLE, PLAYS, Play
 from production.demo.rack import finish_order, make_parts
-from production.demo.till import take_deposit
+from production.demo.till import approve_sheet, open_page, show_sheet, take_deposit
 from soapshop.models import User
 
 # How long before the pour a batch is put on the plan.
@@ -63,13 +63,15 @@ def _play(play: Play, order: Order, *, today: date, by: User) -> None:
     """Move one order as far as its stage says."""
     if play.stage == "enquiry":
         return
+    show_sheet(order, today=today, by=by)
     move_order(order_id=order.pk, to=OrderState.QUOTED, by=by)
     if play.stage == "quoted":
+        open_page(order, today=today, by=by)
         return
     if play.stage == "cancelled":
         move_order(order_id=order.pk, to=OrderState.CANCELLED, by=by, reason="The event was moved to next year")
         return
-    move_order(order_id=order.pk, to=OrderState.ACCEPTED, by=by)
+    approve_sheet(order, today=today)
     take_deposit(order, today=today, by=by)
     if play.poured is None:
         return

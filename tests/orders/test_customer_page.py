@@ -45,7 +45,7 @@ def test_the_page_needs_no_sign_in_and_shows_the_sheet(owner, workshop):
     assert 'href="/orders/' not in words
     assert answer["X-Robots-Tag"] == "noindex, nofollow, noarchive"
     assert answer["Cache-Control"] == "no-store, private"
-    assert answer["Referrer-Policy"] == "no-referrer"
+    assert answer["Referrer-Policy"] == "same-origin"
 
 
 def test_approving_accepts_the_order_and_says_who_and_when(owner, workshop):
