@@ -8,6 +8,7 @@ MOST_TIMES_FLOOR = 3
 MOST_QUERIES = 12
 MOST_TIMES_BARE_PAPER = 1.5
 MOST_MEBIBYTES = 250
+MOST_REFIT_MILLISECONDS = 50
 MOST_TIMES_A_SHORT_RUN = 1
 MOST_TIMES_QUIET = 2
 # The paper itself passes through the server: a sheet of 300 labels has a few megabytes.
@@ -120,6 +121,18 @@ class BusyCost:
     @property
     def misses(self) -> list[str]:
         return ["pages are slowed"] if self.ratio > MOST_TIMES_QUIET else []
+
+
+@dataclass(frozen=True)
+class RefitCost:
+    """Milliseconds of processor time to fit one batch's drying curve and its ready day anew."""
+
+    weighings: int
+    milliseconds: float
+
+    @property
+    def misses(self) -> list[str]:
+        return ["slow"] if self.milliseconds > MOST_REFIT_MILLISECONDS else []
 
 
 def run_lines(run: RunCost | None, busy: BusyCost | None) -> list[str]:

@@ -33,10 +33,21 @@ class FigureField(forms.CharField):
         return figure
 
 
+class FindForm(forms.Form):
+    scent = forms.CharField(max_length=80, required=False, label="Scent")
+    lye = FigureField(required=False, label="Lye at least this strong", unit="%")
+
+
 class WeighInForm(forms.Form):
     """One box for each marked bar that was weighed before, and room for more bars."""
 
     on = forms.DateField(widget=day_box(), label="Weighed on", error_messages={"required": "Which day was it?"})
+    note = forms.CharField(
+        max_length=300,
+        required=False,
+        label="How they smell and look this week",
+        help_text="Scent, color, ash, spots: a few words, to look up later.",
+    )
     reason = forms.CharField(
         max_length=200,
         required=False,

@@ -30,6 +30,7 @@ class RackPlan:
     water_percents: MappingProxyType[int, Decimal]
     scent_ids: frozenset[int]
     fat_ids: frozenset[int]
+    scent_names: tuple[str, ...] = ()
 
 
 def with_plan_text(batches: QuerySet[Batch]) -> QuerySet[Batch]:
@@ -67,5 +68,6 @@ def _plan_in(text: str) -> RackPlan:
         face=from_json(FrozenPlan, {**frozen, "materials": ()}),
         water_percents=MappingProxyType(water),
         scent_ids=frozenset(each["material_id"] for each in materials if each["kind"] in Material.SCENTS),
+        scent_names=tuple(each["name"] for each in materials if each["kind"] in Material.SCENTS),
         fat_ids=frozenset(each["material_id"] for each in materials if each["kind"] == Material.Kind.FAT),
     )

@@ -20,6 +20,7 @@ register_converter(FinishConverter, "finish")
 urlpatterns = [
     path("cure/", rack.cure_rack, name="cure-rack"),
     path("cure/look/", rack.cure_look, name="cure-look"),
+    path("cure/find/", rack.cure_find, name="cure-find"),
     path("cure/<slug:number>/", batch.cure_batch, name="cure-batch"),
     path("cure/<slug:number>/weigh/", batch.cure_weigh, name="cure-weigh"),
     path("cure/<slug:number>/check/<slug:method>/", batch.cure_check, name="cure-check"),

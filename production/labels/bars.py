@@ -14,6 +14,7 @@ from production.cure.models import Release
 from production.cure.weights import BarWeighing, MarkedBar
 from production.labels.bar_weights import BarFacts, kept_fraction
 from production.labels.lot_weights import WeighedLot
+from production.labels.models import LotWeighing
 
 ZERO = Decimal()
 CUT_AFTER = timedelta(days=1)
@@ -63,9 +64,16 @@ def bar_facts(batch: Batch, plan: FrozenPlan, body: tuple[DeclaredInput, ...]) -
     )
 
 
+def newest_weighing(batch: Batch, finish: str) -> LotWeighing | None:
+    """Return the weighing that counts; a batch that is known to have none is not asked again."""
+    if not getattr(batch, "has_lot_weighings", True):
+        return None
+    return next((kept for kept in batch.lot_weighings.all() if kept.finish == finish), None)
+
+
 def weighed_lot(batch: Batch, finish: str, *, bars: int, facts: BarFacts, until: date) -> WeighedLot | None:
     """Return the newest weighing of the finished bars of one finish, or None where they were not weighed."""
-    newest = next((kept for kept in batch.lot_weighings.all() if kept.finish == finish), None)
+    newest = newest_weighing(batch, finish)
     if newest is None or not newest.bars_grams:
         return None
     return WeighedLot(

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from production.batches.models import Batch
+from production.labels.bars import newest_weighing
 from production.labels.declared import BatchLabels, FinishLabel
 from production.labels.lot_test import LotResult, LotTestError
 from production.labels.lot_weights import WeighedLot, bars_to_weigh, lot_result
@@ -77,7 +78,7 @@ def lot_page(batch: Batch, labels: BatchLabels, finish: FinishLabel, *, typed: s
         typed=typed,
         lot=finish.lot,
     )
-    newest = next((kept for kept in batch.lot_weighings.all() if kept.finish == finish.key), None)
+    newest = newest_weighing(batch, finish.key)
     lot = finish.lot
     tests: tuple[TestShown, ...] = ()
     short: tuple[int, ...] = ()

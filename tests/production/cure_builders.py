@@ -29,7 +29,9 @@ def material(key: str, name: str, kind: str, **figures: object) -> Material:
     return Material.objects.get_or_create(key=key, defaults={"name": name, "kind": kind, **figures})[0]
 
 
-def make_design(by: User, name: str = "Dune", *, usable_bars: int = 12) -> Design:
+def make_design(
+    by: User, name: str = "Dune", *, usable_bars: int = 12, more_lines: tuple[LineDraft, ...] = ()
+) -> Design:
     """A design with a seal and a topper to choose, on a plain formula of olive and coconut."""
     olive = material(
         "olive", "Olive oil", "fat", sap_low=184, sap_plan=190, sap_high=196, density_g_per_ml=Decimal("0.912")
@@ -56,6 +58,7 @@ def make_design(by: User, name: str = "Dune", *, usable_bars: int = 12) -> Desig
             LineDraft(coconut, "oils", Decimal(30)),
             LineDraft(naoh, "alkali", Decimal(100)),
             LineDraft(water, "liquid", Decimal(100)),
+            *more_lines,
         ],
         by=by,
     )

@@ -43,6 +43,7 @@ def test_a_tiny_run_measures_everything(db, own_folder):
     assert {cost["page"]: cost["status"] for cost in figures["pages"] if cost["status"] != 200} == {}
     grown = [cost["page"] for cost in figures["pages"] if cost["queries_few"] != cost["queries_many"]]
     assert grown == []
+    assert (figures["refit"]["weighings"] > 0, figures["refit"]["misses"]) == (True, [])
     assert [cost["paper"] for cost in figures["papers"]] == ["Batch ticket", "Label sheet, 30 labels with codes"]
     assert Order.objects.filter(number__gte="90001", number__lte="90007").count() == 7
     assert Batch.objects.filter(number__startswith="B00-").count() == 5

@@ -6,18 +6,20 @@ from decimal import Decimal
 
 import pytest
 
+from formulas.actions.revisions import LineDraft
 from production.cure.actions.checks import CheckReading, enter_check
 from production.cure.actions.packing import pack_order
 from production.cure.actions.reserving import allocate_bars
 from production.cure.actions.review import release_batch
 from production.cure.actions.weighing import weigh_bars
 from production.cure.facts import CureFacts
+from production.cure.find_reads import find_batches
 from production.cure.forecast import DryingFacts, forecast_cure, forecast_loss, forecast_weight
 from production.cure.models import Parcel
 from production.cure.readiness import BarWeighing, CheckMade, CureState, MarkedBar, judge_readiness
 from production.cure.slips import slip_of
 from production.labels.face import FaceWords, Maker, label_face
-from tests.production.cure_builders import make_cut, make_design, make_order
+from tests.production.cure_builders import make_cut, make_design, make_order, material
 
 CUT = date(2026, 5, 2)
 # 0.1355 g of lye for a gram of oils, as the case gives it.
@@ -144,3 +146,49 @@ def test_c65_an_early_release_is_never_silent(owner, workshop):
     assert label_face(words, market="us_soap", declaration=None, net=None, face=None, on=day).best_from == (
         "Best from Jun 12, 2026"
     )
+
+
+@pytest.fixture
+def scented(owner, workshop):
+    """Two batches of one formula at 33 % lye, one of them without its lavender."""
+    lavender = material(
+        "lavender",
+        "Lavender",
+        "essential_oil",
+        density_g_per_ml=Decimal("0.885"),
+        dose_basis="oils",
+        has_allergen_statement=True,
+        scent_limit_percent=Decimal(5),
+    )
+    made = []
+    for name, scents in (("Dune", ()), ("Heath", (LineDraft(lavender, "trace", Decimal(2)),))):
+        design = make_design(owner, name, more_lines=scents)
+        order = make_order(design, 8, needed_by=date(2026, 9, 1), by=owner, customer=f"Ada of {name}")
+        made.append(make_cut(order, by=owner, poured_on=CUT - timedelta(days=1)))
+    return made
+
+
+@pytest.mark.parametrize(
+    ("scent", "lye", "found"),
+    (
+        ("lavender", None, ["Heath"]),
+        ("LAV", "33", ["Heath"]),
+        ("lavender", "33.1", []),
+        ("", "33", ["Heath", "Dune"]),
+        ("cedar", None, []),
+    ),
+)
+def test_c93_batches_are_found_by_scent_and_strength_of_the_lye(scented, scent, lye, found):
+    """One maker learned that a scent fails only with less water: all batches with scent X and lye above Y (C93)."""
+    rows = find_batches(scent=scent, least_lye_percent=None if lye is None else Decimal(lye))
+    assert [row.batch.design.name for row in rows] == found
+
+
+def test_c93_a_weekly_note_on_scent_and_color_stays_with_the_batch(owner_client, owner, scented):
+    batch, on = scented[0], CUT + timedelta(days=20)
+    address = f"/cure/{batch.number}/weigh/"
+    typed = {"weigh-on": on.isoformat(), "weigh-note": "Scent still strong, top a little paler"}
+    assert owner_client.post(address, typed).status_code == 302
+    page = owner_client.get(f"/cure/{batch.number}/").content.decode()
+    assert "Day 21 of cure: Scent still strong, top a little paler" in page
+    assert owner_client.post(address, {"weigh-on": on.isoformat()}).status_code == 422

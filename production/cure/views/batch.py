@@ -13,8 +13,8 @@ from django.views.decorators.http import require_GET, require_POST
 from production.batches.actions.after_pour import clear_hold, hold_batch
 from production.batches.asked import BatchRefusal
 from production.cure.actions.checks import enter_check
+from production.cure.actions.noting import keep_week
 from production.cure.actions.review import reject_batch, release_batch
-from production.cure.actions.weighing import weigh_bars
 from production.cure.batch_reads import CurePage, cure_page, last_weights
 from production.cure.forms import CHECK_FORMS, CheckForm, ReleaseForm, SentenceForm, WeighInForm
 from soapshop.models import User
@@ -34,15 +34,16 @@ def cure_weigh(request: HttpRequest, number: str) -> HttpResponse:
         page,
         "weigh_form",
         form,
-        lambda: weigh_bars(
+        lambda: keep_week(
             batch_id=page.row.batch.pk,
             weights=form.weights,
+            note=form.cleaned_data["note"],
             on=form.cleaned_data["on"],
             today=timezone.localdate(),
             by=_by(request),
             reason=form.cleaned_data["reason"],
         ),
-        done="The weights are in the book.",
+        done="It is in the book.",
     )
 
 

@@ -11,6 +11,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from production.cure.actions.review import update_ready
+from production.cure.find_reads import FoundBatch, find_batches
+from production.cure.forms import FindForm
 from production.cure.reads import SHOWN
 from production.cure.remembered import kept_rack
 from soapshop.models import User
@@ -44,3 +46,14 @@ def cure_look(request: HttpRequest) -> HttpResponse:
     else:
         messages.info(request, "No batch became ready since the last look.")
     return redirect("production:cure-rack")
+
+
+@require_GET
+def cure_find(request: HttpRequest) -> HttpResponse:
+    """Look batches up by scent and by how strong their lye was."""
+    asked = bool(request.GET.get("scent") or request.GET.get("lye"))
+    form = FindForm(request.GET if asked else None)
+    found: tuple[FoundBatch, ...] = ()
+    if asked and form.is_valid():
+        found = find_batches(scent=form.cleaned_data["scent"], least_lye_percent=form.cleaned_data["lye"])
+    return render(request, "production/cure/find.html", {"form": form, "asked": asked, "found": found})

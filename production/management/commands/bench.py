@@ -12,10 +12,11 @@ from django.core.management.base import BaseCommand, CommandError
 
 from orders.models import Order
 from production.benchmark.crowd import fill_shop
+from production.benchmark.forecasts import refit_cost
 from production.benchmark.long_run import busy_cost, run_cost
 from production.benchmark.pages import Addresses, addresses, page_costs, query_counts, statuses
 from production.benchmark.papers import paper_costs
-from production.benchmark.results import MOST_MEBIBYTES, page_lines, paper_lines, run_lines
+from production.benchmark.results import MOST_MEBIBYTES, MOST_REFIT_MILLISECONDS, page_lines, paper_lines, run_lines
 from production.benchmark.server import CannotMeasure, seconds_from_clone, server_cost
 from production.management.commands.demo import DEMO_PASSWORD, DEMO_USER
 from soapshop.paper import PaperUnavailable
@@ -53,6 +54,7 @@ class Command(BaseCommand):
         results: dict[str, Any] = {
             "pages": page_costs(found, queries_few=queries_few, rounds=options["rounds"]),
             "papers": self._papers(options),
+            "refit": refit_cost(rounds=options["rounds"]),
             "long_run": None if options["no_press"] else self._long_run(),
             "busy": None if options["no_press"] or options["no_server"] else self._busy(found.paths),
             "server": None if options["no_server"] else self._server(found.paths),
@@ -130,6 +132,7 @@ class Command(BaseCommand):
             "pages": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["pages"]],
             "papers": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["papers"]],
             "server": results["server"] and asdict(results["server"]) | {"misses": results["server"].misses},
+            "refit": results["refit"] and asdict(results["refit"]) | {"misses": results["refit"].misses},
             "long_run": results["long_run"] and _with_ratio(results["long_run"]),
             "busy": results["busy"] and _with_ratio(results["busy"]),
             "misses": sum(len(cost.misses) for cost in costs),
@@ -141,6 +144,9 @@ class Command(BaseCommand):
         lines = [*page_lines(results["pages"]), ""]
         if results["papers"]:
             lines += [*paper_lines(results["papers"]), ""]
+        if refit := results["refit"]:
+            cost = f"{refit.milliseconds:.1f} ms with {refit.weighings} weighings (aim: ≤ {MOST_REFIT_MILLISECONDS} ms)"
+            lines.append(f"Fitting one batch's drying curve anew: {cost}{' – misses' if refit.misses else ''}")
         lines += run_lines(results["long_run"], results["busy"])
         if server := results["server"]:
             size = f"{server.mebibytes:.0f} MB after {server.answers} answers (aim: under {MOST_MEBIBYTES} MB)"
