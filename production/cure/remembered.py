@@ -1,15 +1,17 @@
 """The rack as it was read last, for as long as nothing was written since.
 
 Every action leaves an event, so the newest event says whether the rack that was read before still stands. The newest
-rows of the books that the rack is read from are looked at as well, in the same query.
+rows of the books that the rack is read from, and of what was put right by hand in the admin, are looked at as well,
+in the same query.
 """
 
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
-from uuid import uuid4
 
+from django.contrib.admin.models import LogEntry
 from django.db.models import Model, QuerySet, Subquery
+from django.template.loader import render_to_string
 
 from production.batches.models import Batch, BatchFor
 from production.cure.models import BarMove, Check, CureWeighing
@@ -18,16 +20,22 @@ from production.plan.models import WorkWeek
 from soapshop.models import AuditEvent
 
 Standing = tuple[object, ...]
-BOOKS: tuple[type[Model], ...] = (Batch, BatchFor, BarMove, CureWeighing, Check)
+BOOKS: tuple[type[Model], ...] = (Batch, BatchFor, BarMove, CureWeighing, Check, LogEntry)
 
 
 @dataclass(frozen=True)
 class KeptRack:
-    """`key` is of this one reading: what is drawn from it may be kept under that name."""
+    """One reading of the rack, with what was drawn from it."""
 
     standing: Standing
     rack: Rack
-    key: str = field(default_factory=lambda: uuid4().hex)
+    drawn: dict[str, str] = field(default_factory=dict)
+
+    def draw(self, name: str, template: str, context: dict[str, Any]) -> str:
+        """Return this part of the page, drawn once. Nothing in it may depend on who asks."""
+        if name not in self.drawn:
+            self.drawn[name] = render_to_string(template, context)
+        return self.drawn[name]
 
 
 _kept: dict[str, KeptRack] = {}

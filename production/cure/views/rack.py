@@ -18,6 +18,7 @@ from production.cure.remembered import kept_rack
 from soapshop.models import User
 
 PAGE_SIZE = 50
+PARTS = "production/cure/components"
 
 
 @require_GET
@@ -26,11 +27,13 @@ def cure_rack(request: HttpRequest) -> HttpResponse:
     which = which if which in SHOWN else "all"
     kept = kept_rack(timezone.localdate())
     page = Paginator(kept.rack.shown(which), PAGE_SIZE).get_page(request.GET.get("page"))
+    told = {"rack": kept.rack, "page": page}
+    rows = {**told, "rows": partial(kept.rack.courses, page.object_list)}
+    shelf = {"shelf": kept.rack.shelf, "near": kept.rack.near_their_end}
     context = {
-        "rack": kept.rack,
-        "page": page,
-        "drawn_as": f"{kept.key} {which} {page.number}",
-        "rows": partial(kept.rack.courses, page.object_list),
+        **told,
+        "drawn": kept.draw(f"{which} {page.number}", f"{PARTS}/rack_drawn.html", rows),
+        "shelf": kept.draw("shelf", f"{PARTS}/shelf_table.html", shelf),
         "which": which,
         "choices": SHOWN,
     }

@@ -4,15 +4,14 @@ import json
 from argparse import ArgumentParser
 from decimal import Decimal
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.core.management.base import BaseCommand, CommandError
-from django.utils import timezone
 
 from production.labels.declared import batch_labels
 from production.labels.lot_reads import LotPage, TestShown, lot_page, printed_figure
 from production.labels.present import present_day
 from production.management.commands.declaration import found_batch
+from soapshop.clock import workshop_today
 from soapshop.models import Workshop
 
 REFUSED = 2
@@ -30,14 +29,12 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         batch, workshop = found_batch(options["batch"]), Workshop.current()
         market = options["market"] or workshop.market
-        with timezone.override(ZoneInfo(workshop.time_zone)):
-            today = timezone.localdate()
         labels = batch_labels(
             batch,
             present_day([batch], workshop=workshop, market=market),
             market=market,  # type: ignore[arg-type]
             style=workshop.declaration_style,  # type: ignore[arg-type]
-            on=today,
+            on=workshop_today(),
         )
         pages = [
             lot_page(batch, labels, finish, typed=options["figure"] or printed_figure(batch, finish.key))
