@@ -15,7 +15,7 @@ from production.documents.batch_ticket import batch_ticket_pdf
 from production.documents.label_records import LabelSheetPaper
 from production.documents.label_sheet import label_sheet_pdf
 from production.labels.choices import CodeToScan
-from production.labels.reads import plain_ask
+from production.labels.reads import batch_for_labels, plain_ask
 from production.labels.sheets import prepare_label
 from soapshop.models import Workshop
 from soapshop.paper import FONT_FACES, PDF_OPTIONS, Sheet, watched_layouts
@@ -56,7 +56,8 @@ def label_paper(copies: int) -> LabelSheetPaper:
 
 
 def labeled_batch() -> Batch:
-    return Batch.objects.filter(status=BatchState.RELEASED.value).order_by("pk")[0]
+    found: Batch = batch_for_labels().filter(status=BatchState.RELEASED.value).order_by("pk")[0]
+    return found
 
 
 def finish_of(batch: Batch) -> str:

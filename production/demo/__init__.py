@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from production.demo.book import write_book
 from production.demo.drill import hold_drill
+from production.demo.labeled import label_bars
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
 from production.demo.till import set_house_rules
 from production.demo.tried import make_pots_of_parts, mix_blends, pour_tests
@@ -27,6 +28,7 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     play_year(book, today=today, by=owner)
     make_pots_of_parts(book, today=today, by=owner)
     pour_tests(book, today=today, by=owner)
+    label_bars(today=today, by=owner)
     hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 

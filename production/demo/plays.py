@@ -55,7 +55,15 @@ PLAYS = (
     Play("Tobias Fenn", "Oat Morning", 10, -40, "closed", "6.50", poured=-110),
     Play("Dockside Pantry", "Garden Wall", 21, -6, "handed_over", "5.20", poured=-64, hand_over="delivered"),
     Play(
-        "Maren Holloway", "Two Tides", 20, 3, "packed", "7.40", poured=-58, parts={"seal-knot": 20, "topper-shell": 4}
+        "Maren Holloway",
+        "Two Tides",
+        20,
+        3,
+        "packed",
+        "7.40",
+        poured=-58,
+        parts={"seal-knot": 20, "topper-shell": 4},
+        wording="With love, Maren & Idris",
     ),
     Play("Hester Quill", "Harbor Stripe", 10, 9, "ready", "7.20", poured=-52, parts={"seal-knot": 10}),
     Play("Anselm Rudd", "Night Lantern", 9, 14, "review", "6.80", poured=-44, occasion="House-warming"),

@@ -12,7 +12,7 @@ from production.batches.models import Batch
 from production.documents.batch_paper import BatchPaper, PaperSection, PaperTable
 from production.labels.assessor import ASSESSOR_STILL_DOES, RESPONSIBLE_PERSON_STILL_DOES
 from production.labels.bars import newest_release
-from production.labels.declaration_paper import MARKETS, STYLES, sources_of
+from production.labels.declaration_paper import MARKETS, STYLES, is_no_threshold, sources_of
 from production.labels.declared import BatchLabels, FinishLabel
 from production.labels.net import net_figure
 from production.labels.sheets import LabelRefusal
@@ -204,8 +204,12 @@ def _list_text(about: About) -> str:
 
 
 def _named_allergens(about: About, *, title: str = "Fragrance allergens over their threshold") -> PaperSection:
-    named = [line.name for line in about.declaration.allergens if line.is_declared]
+    held = about.declaration.allergens
+    named = [line.name for line in held if line.is_declared]
     words = f"{', '.join(named)}." if named else "None, by the suppliers' statements on file."
+    if held and not named and all(is_no_threshold(line.rule) for line in held):
+        names = ", ".join(line.name for line in held)
+        words = f"This market sets no threshold. By the suppliers' statements on file these bars hold {names}."
     return PaperSection(title, (words, UNKNOWN_IS_NOT_ABSENT))
 
 

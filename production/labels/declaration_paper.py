@@ -83,12 +83,13 @@ def sources_of(declaration: Declaration, on: date) -> tuple[str, ...]:
         bases = "; ".join(dict.fromkeys(line.basis for line in declaration.allergens))
         lines.append(f"Allergen shares: suppliers' statements, the top of each range, on the {bases}.")
         unruled = (line.rule for line in declaration.allergens if not line.is_declared)
-        lines.extend(f"Fragrance allergens: {rule}." for rule in dict.fromkeys(unruled) if _is_no_threshold(rule))
+        lines.extend(f"Fragrance allergens: {rule}." for rule in dict.fromkeys(unruled) if is_no_threshold(rule))
     lines.append("Saponification values: the lot's certificate where there is one, else the planned value.")
     return tuple(lines)
 
 
-def _is_no_threshold(rule: str) -> bool:
+def is_no_threshold(rule: str) -> bool:
+    """Whether the market has no figure above which an allergen is named."""
     return not rule.startswith("not over")
 
 

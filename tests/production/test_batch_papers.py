@@ -40,6 +40,8 @@ def test_a_certificate_names_batch_decision_weight_and_list(owner_client, batch)
     ):
         assert part in said
     assert "Sodium Hydroxide" in said
+    assert "This market sets no threshold. By the suppliers' statements on file these bars hold Linalool." in said
+    assert "no threshold" not in words(paper(owner_client, batch, "certificate", market="eu"))
 
 
 def test_a_batch_that_is_not_released_gets_no_certificate(owner, owner_client):
