@@ -124,7 +124,7 @@ def sign_in(port: int, *, username: str, password: str) -> str:
 
 def post(port: int, path: str, form: dict[str, str], *, cookie: str, seconds: float = 60) -> http.client.HTTPResponse:
     """Send a form with the proof that it comes from this session."""
-    token = next((part.partition("=")[2] for part in cookie.split("; ") if part.startswith("csrftoken=")), "")
+    token = next((part.partition("=")[2] for part in cookie.split("; ") if "csrf" in part.partition("=")[0]), "")
     headers = {"Cookie": cookie, "Content-Type": "application/x-www-form-urlencoded"}
     with closing(http.client.HTTPConnection(HOST, port, timeout=seconds)) as connection:
         connection.request("POST", path, urlencode({**form, "csrfmiddlewaretoken": token}), headers)
