@@ -58,7 +58,8 @@ def paper_record(
             to_be_paid=account.standing.balance,
         )
     if kind == Kind.RECEIPT and payment is not None:
-        received = f"Received on {payment.on:%b} {payment.on.day}, {payment.on.year}, {payment.words}."
+        way = payment.get_way_display().lower() + (f", {payment.note}" if payment.note else "")
+        received = f"Received on {payment.on:%b} {payment.on.day}, {payment.on.year}: {way}."
         return replace(
             paper, words=words or received, amount=payment.amount, to_be_paid=max(account.standing.balance, Decimal(0))
         )
