@@ -13,11 +13,15 @@ from production.labels.models import (
     PrinterFit,
     ShopStock,
 )
+from production.lot_papers.models import LotPaper
+from production.notes.models import Note
 from production.part_batches.models import PartBatch, PartWeighing
 from production.plan.models import BatchPin, HeldDate, PlanRun, SpecialDay, TimeAway, WorkWeek
 from production.scales.models import Scale, ScaleCheck
+from production.shopping.models import Offer
 from production.stock.models import Lot, Origin, PartLot, PartMove, StockMove, Supplier
 from production.test_pours.models import TestPour
+from production.timers.models import Timer
 from production.tracing.models import Recall, RecallContact
 
 __all__ = [
@@ -34,8 +38,11 @@ __all__ = [
     "LabelCount",
     "LabelPrint",
     "Lot",
+    "LotPaper",
     "LotWeighing",
     "MarketPerson",
+    "Note",
+    "Offer",
     "Origin",
     "Parcel",
     "PartBatch",
@@ -58,6 +65,7 @@ __all__ = [
     "Supplier",
     "TestPour",
     "TimeAway",
+    "Timer",
     "Weighing",
     "WorkWeek",
 ]

@@ -1,22 +1,18 @@
 """What is typed at the bench. Weights may be typed with or without "g"; what was typed always stays."""
 
 from datetime import date, timedelta
-from decimal import Decimal
 from typing import Any
 
 from django import forms
 
 from formulas.forms.boxes import LengthField
 from orders.forms.boxes import DayField, OnceField, day_box
+from production.batches.boxes import GramsField, LotField, ScaleField
 from production.batches.frozen import FrozenPart, FrozenPlan
 from production.batches.models import Deviation
 from production.stock.models import PartLot
-from soapshop.quantity import QuantityRefused, mass_grams
 
 MOST_BARS = 10_000
-# No pot of a small workshop weighs a ton; such a figure is a slip of the keyboard.
-MOST_GRAMS = Decimal(1_000_000)
-MILLIGRAM = Decimal("0.001")
 LONGEST_AGO = timedelta(days=366)
 COUNT_SENTENCES = {
     "invalid": "Type a whole number of bars.",
@@ -25,56 +21,9 @@ COUNT_SENTENCES = {
 }
 
 
-class GramsField(forms.CharField):
-    """A weight as a person types it, such as 335.2 or 1 lb 4 oz; cleans to exact grams."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        attrs = {"inputmode": "decimal", "autocomplete": "off", "data-unit": "g", "class": "narrow"}
-        kwargs.setdefault("widget", forms.TextInput(attrs=attrs))
-        super().__init__(max_length=40, **kwargs)
-
-    def clean(self, value: Any) -> Decimal | None:
-        typed = super().clean(value)
-        if not typed:
-            return None
-        try:
-            grams = mass_grams(typed, default_unit="gram")
-        except QuantityRefused as refusal:
-            raise forms.ValidationError(str(refusal)) from refusal
-        if grams > MOST_GRAMS:
-            raise forms.ValidationError("That is more than a ton. Read the scale again.")
-        return grams.quantize(MILLIGRAM)
-
-
 def count_box() -> forms.TextInput:
     attrs = {"inputmode": "numeric", "autocomplete": "off", "data-unit": "bars", "class": "narrow"}
     return forms.TextInput(attrs=attrs)
-
-
-class WeighForm(forms.Form):
-    lot = forms.CharField(max_length=40, label="Lot on the tub", error_messages={"required": "Which lot is it from?"})
-    grams = GramsField(label="The scale shows", error_messages={"required": "What does the scale show?"})
-    what_happened = forms.CharField(
-        max_length=300,
-        required=False,
-        label="What happened?",
-        help_text="Only when the weight lies outside the accepted band.",
-    )
-
-    scale = forms.CharField(
-        max_length=40,
-        required=False,
-        label="On another scale",
-        help_text="Left empty: the usual one for this dose.",
-        widget=forms.TextInput(attrs={"list": "scales", "autocomplete": "off", "class": "narrow"}),
-    )
-    is_part = forms.BooleanField(
-        required=False, label="Only a part", help_text="The tub is empty; the rest comes from another lot."
-    )
-
-    def __init__(self, *args: Any, lots: str = "", **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["lot"].widget.attrs.update({"list": lots, "autocomplete": "off", "class": "narrow"})
 
 
 class ReasonForm(forms.Form):
@@ -82,11 +31,12 @@ class ReasonForm(forms.Form):
 
 
 class ExtraForm(forms.Form):
-    lot = forms.CharField(max_length=40, label="Lot", error_messages={"required": "Which lot is it from?"})
+    lot = LotField(label="Lot", error_messages={"required": "Which lot is it from?"})
     grams = GramsField(label="Went in", error_messages={"required": "How much went in?"})
     what_happened = forms.CharField(
         max_length=300, label="What happened?", error_messages={"required": "Say in a few words what happened."}
     )
+    scale = ScaleField()
     typed_once = OnceField()
 
 
@@ -107,6 +57,9 @@ class DoneOnField(DayField):
 
 
 class PourForm(forms.Form):
+    pot = GramsField(
+        required=False, label="The pot with its oils weighs, without the pot", help_text="Before the lye meets them."
+    )
     in_molds = GramsField(required=False, label="In the molds, without the mold")
     left_in_pots = GramsField(required=False, label="Left in pot and jugs")
     filled_to = LengthField(
@@ -124,7 +77,7 @@ class PourForm(forms.Form):
                 max_length=300,
                 required=False,
                 label="Reason",
-                help_text="Only when the superfat lies below the floor, or the weight in the molds outside its limits.",
+                help_text="Only when the superfat is below the floor, or pot or molds weigh what cannot be right.",
             ),
         }
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from django.db.models import Prefetch
 
@@ -35,6 +36,7 @@ SHAPES = {
     BatchState.REWORKED: "away",
     BatchState.CANCELLED: "struck",
 }
+WITH_HANDS_ON = (BatchState.IN_PROCESS, BatchState.POURED, BatchState.CUT)
 AT_THE_BENCH = (BatchState.PLANNED, BatchState.IN_PROCESS, BatchState.POURED, BatchState.CUT, BatchState.HELD)
 MAKING = (
     BatchState.IN_PROCESS,
@@ -86,6 +88,7 @@ class BatchPage:
     is_lye_heavy: bool
     rescue: tuple[tuple[str, Decimal], ...]
     outcome: Outcome
+    timers: tuple[Any, ...] = ()  # those that run, first started first
 
     @property
     def oils_weighed(self) -> Decimal:
@@ -107,6 +110,10 @@ class BatchPage:
     def is_at_the_bench(self) -> bool:
         """Wet hands: while it is weighed, poured and cut."""
         return self.batch.state in (BatchState.IN_PROCESS, BatchState.POURED)
+
+    @property
+    def has_timers(self) -> bool:
+        return self.batch.state in WITH_HANDS_ON
 
     @property
     def is_on_the_rack(self) -> bool:
@@ -228,6 +235,7 @@ def batch_page(batch: Batch, *, today: date) -> BatchPage:
         is_lye_heavy=is_lye_heavy,
         rescue=_rescue(batch, plan) if is_low else (),
         outcome=outcome_of(batch, is_weighed_out=all(row.is_weighed for row in weighings), today=today),
+        timers=tuple(batch.timers.filter(stopped_at__isnull=True)) if batch.state in WITH_HANDS_ON else (),
     )
 
 

@@ -1,5 +1,6 @@
 """A batch's rows to frozen records: its plan, and what really went into the pot."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -14,6 +15,11 @@ from soapshop.frozen_json import from_json
 def plan_of(batch: Batch) -> FrozenPlan:
     """Return the batch's frozen plan."""
     return from_json(FrozenPlan, batch.frozen)
+
+
+def planned_materials(batch: Batch) -> tuple[FrozenMaterial, ...]:
+    """Return the materials of the frozen plan alone, which is a good deal quicker than the whole plan."""
+    return tuple(from_json(FrozenMaterial, kept) for kept in batch.frozen["materials"])
 
 
 @dataclass(frozen=True)
@@ -42,12 +48,14 @@ class WeighedInput:
         return self.planned_grams if self.grams is None else self.grams
 
 
-def weighed_inputs(batch: Batch) -> tuple[WeighedInput, ...]:
-    """Return every line of the weigh-out; a material that was not planned brings its present figures."""
-    plan = plan_of(batch)
-    known = {material.material_id: material for material in plan.materials}
+def weighed_inputs(batch: Batch, weighings: Iterable[Weighing] | None = None) -> tuple[WeighedInput, ...]:
+    """Return every line of the weigh-out; a material that was not planned brings its present figures.
+
+    ``weighings`` are the lines where they were read already.
+    """
+    known = {material.material_id: material for material in planned_materials(batch)}
     found: list[WeighedInput] = []
-    for weighing in batch.weighings.all():
+    for weighing in batch.weighings.all() if weighings is None else weighings:
         if weighing.lot is not None and weighing.lot.contents:
             found += _from_own_soap(weighing, from_json(FrozenContents, weighing.lot.contents))
         else:
@@ -99,12 +107,14 @@ def _input(weighing: Weighing, known: dict[int, FrozenMaterial]) -> WeighedInput
     )
 
 
-def pot_of(batch: Batch, *, planned_too: bool = False) -> Pot:
+def pot_of(batch: Batch, *, planned_too: bool = False, weighings: Iterable[Weighing] | None = None) -> Pot:
     """Return what is in the pot, sorted; with ``planned_too`` what is not weighed yet counts as planned."""
-    return fill_pot(in_pot_of(batch, planned_too=planned_too))
+    return fill_pot(in_pot_of(batch, planned_too=planned_too, weighings=weighings))
 
 
-def in_pot_of(batch: Batch, *, planned_too: bool = False) -> tuple[InPot, ...]:
+def in_pot_of(
+    batch: Batch, *, planned_too: bool = False, weighings: Iterable[Weighing] | None = None
+) -> tuple[InPot, ...]:
     """Return what is in the pot line by line."""
     return tuple(
         InPot(
@@ -113,7 +123,7 @@ def in_pot_of(batch: Batch, *, planned_too: bool = False) -> tuple[InPot, ...]:
             item.has_sap_certificate,
             item.has_purity_certificate,
         )
-        for item in weighed_inputs(batch)
+        for item in weighed_inputs(batch, weighings)
         if planned_too or item.grams is not None
     )
 

@@ -11,6 +11,7 @@ from itertools import cycle, islice
 from typing import Any, TypeVar
 
 from django.db import models, transaction
+from django.db.models import Count
 
 from orders.models import LineFinish, Order, OrderEvent, OrderLine
 from production.batch_states import ON_THE_RACK
@@ -94,11 +95,19 @@ def _fill_rack(count: int, lines: Copies, lots: Copies) -> None:
     made = _copied(Batch.objects.filter(status__in=states).order_by("pk"), count, changes)
     for child in (PortionFill, StepRecord, Deviation, CureWeighing, Check):
         _copy_children(child._default_manager.all(), "batch_id", made, {"weighing_id": _nothing})
-    _copy_children(Weighing.objects.all(), "batch_id", made, {"lot_id": lots.next_for})
+    _copy_children(Weighing.objects.all(), "batch_id", made, {"lot_id": _one_lot_in_all(lots)})
     _copy_children(BatchFor.objects.all(), "batch_id", made, {"line_id": lines.next_for})
     decisions = _numbers(_copy_children(Release.objects.all(), "batch_id", made))
     links = {"line_id": lines.next_for, "decision_id": decisions.next_for, "parcel_id": _nothing}
     _copy_children(BarMove.objects.all(), "batch_id", made, links)
+
+
+def _one_lot_in_all(lots: Copies) -> "Mend":
+    """Take the most used material from one lot always, so that one lot is in nearly every batch; others in turn."""
+    used = Weighing.objects.filter(lot__isnull=False).values("lot__material_id").annotate(size=Count("batch"))
+    most = used.order_by("-size", "lot__material_id")[0]["lot__material_id"]
+    same = list(Lot.objects.filter(material_id=most).order_by("pk").values_list("pk", flat=True))
+    return lambda original: same[0] if original in same else lots.next_for(original)
 
 
 Made = list[tuple[Row, int]]

@@ -17,7 +17,7 @@ from orders.models import Order
 from orders.order_states import OrderState
 from production.batch_states import BatchState
 from production.batches.models import Batch
-from production.benchmark.results import PageCost
+from production.benchmark.results import MOST_QUERIES, MOST_TIMES_FLOOR, PageCost
 from production.stock.models import Lot
 from soapshop.models import User
 
@@ -35,6 +35,12 @@ class Page:
     name: str
     url_name: str
     shown: Callable[[], tuple[Any, ...]] = tuple
+    asked: Callable[[], dict[str, str]] = dict
+    most_times: int = MOST_TIMES_FLOOR
+    most_queries: int = MOST_QUERIES
+
+    def address(self) -> str:
+        return reverse(self.url_name, args=self.shown(), query=self.asked())
 
 
 def _batch_in(*states: BatchState) -> tuple[Any, ...]:
@@ -61,6 +67,12 @@ def _lot() -> tuple[Any, ...]:
     return (Lot.objects.annotate(size=Count("moves")).order_by("-size", "pk")[0].code,)
 
 
+def _traced() -> dict[str, str]:
+    """The lot that most batches were weighed from."""
+    lots = Lot.objects.filter(weighings__actual_grams__gt=0).annotate(size=Count("weighings")).order_by("-size", "pk")
+    return {"what": lots[0].code}
+
+
 PAGES = (
     Page(FLOOR, "benchmark-empty"),
     Page("Today", "production:today"),
@@ -82,7 +94,9 @@ PAGES = (
     Page("Labels", "production:label-list"),
     Page("Labels of one batch", "production:batch-labels", lambda: _batch_in(BatchState.RELEASED)),
     Page("Stores", "production:stores"),
+    Page("Lots", "production:lot-list"),
     Page("One lot", "production:lot", _lot),
+    Page("Trace of one lot", "production:trace", asked=_traced, most_times=10, most_queries=20),
     Page("People", "people"),
     Page("Settings", "workshop-settings"),
 )
@@ -101,7 +115,7 @@ def addresses() -> Addresses:
     found = Addresses({}, [])
     for page in PAGES:
         try:
-            found.paths[page.name] = reverse(page.url_name, args=page.shown())
+            found.paths[page.name] = page.address()
         except NoReverseMatch:
             found.missing.append(f"{page.name} ({page.url_name})")
     return found
@@ -151,6 +165,7 @@ def page_costs(found: Addresses, *, queries_few: dict[str, int] | None, rounds: 
     sound = {name: path for name, path in found.paths.items() if told[name] == HTTPStatus.OK}
     counts = query_counts(sound)
     least = least_seconds(sound, rounds=rounds)
+    aims = {page.name: page for page in PAGES}
     return [
         PageCost(
             page=name,
@@ -159,6 +174,8 @@ def page_costs(found: Addresses, *, queries_few: dict[str, int] | None, rounds: 
             queries_few=None if queries_few is None else queries_few.get(name),
             queries_many=counts.get(name, 0),
             status=told[name],
+            most_times=aims[name].most_times,
+            most_queries=aims[name].most_queries,
         )
         for name in found.paths
     ]

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 
 from production.demo.book import write_book
+from production.demo.care import list_packs, set_up_scales, start_timers, write_notes
 from production.demo.drill import hold_drill
 from production.demo.labeled import label_bars
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
@@ -24,11 +25,15 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     set_up_workshop(by=owner)
     set_house_rules(by=owner)
     shelf = fill_shelf(today=today, by=owner)
+    set_up_scales(by=owner)
+    list_packs(shelf, by=owner)
     book = write_book(shelf, mix_blends(shelf, by=owner), by=owner)
     play_year(book, today=today, by=owner)
     make_pots_of_parts(book, today=today, by=owner)
     pour_tests(book, today=today, by=owner)
     label_bars(today=today, by=owner)
+    write_notes(today=today, by=owner)
+    start_timers(by=owner)
     hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 

@@ -7,6 +7,7 @@ from production.batches.actions.after_pour import cut_batch, decide_deviation, h
 from production.batches.actions.bench import pour_batch, start_batch, weigh_line
 from production.batches.models import Batch, Weighing
 from production.batches.records import plan_of
+from production.demo.care import check_scales
 from production.stock.models import Lot, PartLot
 from soapshop.models import User
 
@@ -19,6 +20,7 @@ TOO_MUCH_LYE = Decimal("1.03")
 def make_batch(batch_id: int, stage: str, *, pour: date, today: date, by: User) -> None:
     if stage == "planned":
         return
+    check_scales(on=pour, by=by)
     batch = start_batch(batch_id=batch_id, by=by)
     weighings = list(batch.weighings.select_related("material"))
     for weighing in weighings[: LINES_DONE_TODAY if stage == "weighing" else None]:
@@ -73,9 +75,7 @@ def _weigh(weighing: Weighing, *, heavy: bool, on: date, by: User) -> None:
     lot = Lot.objects.filter(material_id=weighing.material_id, grams_left__gte=grams).drawable().first()
     if lot is None:
         raise ValueError(f"The demo shelf holds too little {weighing.material} for {weighing.batch}.")
-    weigh_line(
-        weighing_id=weighing.pk, lot_code=lot.code, grams=grams, on=on, by=by, scale="Bench scale", what_happened=what
-    )
+    weigh_line(weighing_id=weighing.pk, lot_code=lot.code, grams=grams, on=on, by=by, what_happened=what)
 
 
 def _cut(batch: Batch, *, on: date, by: User) -> None:

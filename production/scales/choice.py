@@ -6,6 +6,9 @@ from decimal import Decimal
 from formulas.weighing import Scale, ScaleOverloaded, WeighingError, smallest_dose_grams
 from soapshop.units import format_grams
 
+NOTHING = Decimal(0)
+NEARLY_FULL_FRACTION = Decimal("0.95")  # own choice, as in the plan of a weighing
+
 
 def usual_scale(
     grams: Decimal, scales: Iterable[Scale], *, step_grams: Decimal, tolerance_fraction: Decimal
@@ -27,13 +30,23 @@ def smallest_on_any(scales: Iterable[Scale], tolerance_fraction: Decimal) -> Dec
     return min(_smallest(scale, tolerance_fraction) for scale in scales)
 
 
-def check_load(grams: Decimal, scale: Scale) -> None:
-    """Refuse more than the scale takes."""
-    if grams > scale.max_grams:
-        raise ScaleOverloaded(
-            f"{scale.name} takes {format_grams(scale.max_grams)}, and this is {format_grams(grams)}. "
-            "Take a larger scale, or weigh it in parts."
-        )
+def check_load(grams: Decimal, scale: Scale, *, vessel_grams: Decimal = NOTHING) -> None:
+    """Refuse more than the scale takes. The vessel and what is in it press on it too, zeroed away or not (rule W2)."""
+    if grams + vessel_grams <= scale.max_grams:
+        return
+    beside = f" with the {format_grams(vessel_grams)} that stand on it already" if vessel_grams else ""
+    raise ScaleOverloaded(
+        f"{scale.name} takes {format_grams(scale.max_grams)}, and this is "
+        f"{format_grams(grams + vessel_grams)}{beside}. "
+        "Take a larger scale, or weigh it in parts."
+    )
+
+
+def nearly_full(grams: Decimal, scale: Scale) -> str:
+    """Return a note when the scale carries more than 95 % of what it takes, else nothing (rule W2)."""
+    if grams <= NEARLY_FULL_FRACTION * scale.max_grams:
+        return ""
+    return f"{scale.name} is nearly full: {format_grams(grams)} of {format_grams(scale.max_grams)}."
 
 
 def check_reading(shown_grams: Decimal, scale: Scale) -> None:

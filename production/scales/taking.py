@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 
 from formulas.weighing import ScaleOverloaded
-from production.scales.choice import check_load, usual_scale
+from production.scales.choice import NOTHING, check_load, usual_scale
 from production.scales.models import Scale, ScaleCheck
 
 
@@ -13,7 +13,13 @@ class ScaleRefusal(Exception):
 
 
 def take_scale(
-    *, named: str, grams: Decimal, on: date, step_grams: Decimal, tolerance_fraction: Decimal
+    *,
+    named: str,
+    grams: Decimal,
+    on: date,
+    step_grams: Decimal,
+    tolerance_fraction: Decimal,
+    vessel_grams: Decimal = NOTHING,
 ) -> Scale | None:
     """Return the scale for a weighing, or None in a workshop that keeps no list of scales.
 
@@ -26,7 +32,7 @@ def take_scale(
         _named(named, scales) if named else _usual(grams, scales, step_grams=step_grams, tolerance=tolerance_fraction)
     )
     try:
-        check_load(grams, scale.figures)
+        check_load(grams, scale.figures, vessel_grams=vessel_grams)
     except ScaleOverloaded as refusal:
         raise ScaleRefusal(str(refusal)) from refusal
     _need_check(scale, on)

@@ -6,9 +6,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Q, QuerySet, Sum, Window
+from django.db.models import OuterRef, Q, QuerySet, Subquery, Sum, Window
 
 from production.batch_states import BatchState
+from production.batches.models import Batch, Weighing
 from production.lot_states import MOVES, LotState
 from production.stock.models import Lot, LotQuerySet, PartLot, PartMove, StockMove
 
@@ -79,7 +80,8 @@ class PartMoveRow:
 
 def shown_lots(which: str, *, material_id: int | None, words: str, today: date) -> LotQuerySet:
     """Return the lots of one list, newest first; on the shelf by what must go first."""
-    lots = Lot.objects.select_related("material", "supplier")
+    shown = ("code", "supplier_lot", "status", "received_on", "expires_on", "grams_left")
+    lots = Lot.objects.select_related("material", "supplier").only(*shown, "material__name", "supplier__name")
     if which == "quarantine":
         lots = lots.filter(status=LotState.QUARANTINE.value)
     elif which == "held":
@@ -126,6 +128,16 @@ def _batches(lot: Lot) -> tuple[BatchDraw, ...]:
         for number, design, status, poured_on, grams in rows[:NEWEST_BATCHES]
         if grams
     )
+
+
+def waiting_for(lot: Lot) -> list[Batch]:
+    """Return the batches in process whose next line to weigh is of this lot's material; one query."""
+    later = Weighing.objects.filter(batch=OuterRef("pk"), actual_grams__isnull=True).order_by("position")
+    waiting = Batch.objects.filter(status=BatchState.IN_PROCESS.value)
+    of_it = waiting.annotate(next_material=Subquery(later.values("material_id")[:1])).filter(
+        next_material=lot.material_id
+    )
+    return list(of_it.only("number").order_by("pour_on", "number"))
 
 
 def moves_with_balance(lot: Lot) -> QuerySet[StockMove]:

@@ -1,12 +1,14 @@
 from django.urls import path
 
-from production.stock.views import lots, part_lots, repack, shelf
+from production.stock.views import lot_label, lots, part_lots, repack, shelf
 
 urlpatterns = [
     path("stores/", shelf.stores, name="stores"),
     path("stores/lots/", shelf.lot_list, name="lot-list"),
     path("stores/receive/", lots.receive, name="lot-receive"),
     path("stores/lots/<slug:code>/", lots.lot, name="lot"),
+    path("stores/lots/<slug:code>/label.pdf", lot_label.lot_label, name="lot-label"),
+    path("stores/lots/<slug:code>/scan/", lot_label.lot_scan, name="lot-scan"),
     path("stores/lots/<slug:code>/release/", lots.lot_release, name="lot-release"),
     path("stores/lots/<slug:code>/hold/", lots.lot_hold, name="lot-hold"),
     path("stores/lots/<slug:code>/reject/", lots.lot_reject, name="lot-reject"),

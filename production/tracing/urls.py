@@ -4,6 +4,7 @@ from production.tracing import views
 
 urlpatterns = [
     path("trace/", views.trace, name="trace"),
+    path("trace/file.json", views.trace_file, name="trace-file"),
     path("trace/paper.pdf", views.trace_pdf, name="trace-paper"),
     path("trace/drills/new/", views.drill_new, name="drill-new"),
     path("trace/recalls/new/", views.recall_new, name="recall-new"),

@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -24,6 +24,7 @@ from production.tracing.paper import recall_paper, trace_paper
 from production.tracing.reads import batch_rows, trace_page, whole_trace
 from production.tracing.recall_reads import contacts_of, recall_view
 from production.tracing.subjects import NotFound, find_subject
+from production.tracing.trace_json import trace_json
 from production.tracing.words import answer
 from soapshop.paper import PaperRefused, PaperUnavailable
 from soapshop.paper_press import print_beside
@@ -60,6 +61,19 @@ def trace_pdf(request: StaffRequest) -> HttpResponse:
         found, workshop=request.workshop, printed_at=timezone.localtime(), printed_by=request.user.display_name
     )
     return _paper(request, paper, f"trace-{found.asked}")
+
+
+@require_GET
+def trace_file(request: StaffRequest) -> HttpResponse:
+    """Hand out the whole trace as a file: the same figures as the command prints."""
+    try:
+        found = whole_trace(find_subject(request.GET.get("what", "")))
+    except NotFound as refusal:
+        messages.error(request, str(refusal))
+        return redirect("production:trace")
+    response = JsonResponse(trace_json(found), json_dumps_params={"indent": 2, "ensure_ascii": False})
+    response["Content-Disposition"] = f'attachment; filename="{_plain(f"trace-{found.asked}")}.json"'
+    return response
 
 
 @require_http_methods(["GET", "POST"])
@@ -169,6 +183,9 @@ def _paper(request: StaffRequest, paper: BatchPaper, name: str) -> HttpResponse:
         messages.error(request, str(refusal))
         return redirect("production:trace")
     response = HttpResponse(pdf, content_type="application/pdf")
-    plain = "".join(sign for sign in name if sign.isascii() and (sign.isalnum() or sign == "-"))
-    response["Content-Disposition"] = f'inline; filename="{plain}.pdf"'
+    response["Content-Disposition"] = f'inline; filename="{_plain(name)}.pdf"'
     return response
+
+
+def _plain(name: str) -> str:
+    return "".join(sign for sign in name if sign.isascii() and (sign.isalnum() or sign == "-"))

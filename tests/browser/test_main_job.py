@@ -87,6 +87,7 @@ def plan_and_start(page) -> str:
 def weigh_everything(page):
     for weighing in Batch.objects.get().weighings.all():
         page.get_by_role("heading", name="Weigh next").wait_for()
+        page.get_by_role("radio").first.check()
         page.get_by_label("The scale shows").fill(f"{weighing.planned_grams.normalize():f}")
         press(page.get_by_role("button", name="Weighed"))
     page.get_by_role("heading", name="Pour", exact=True).wait_for()

@@ -52,7 +52,7 @@ def test_the_page_shows_the_next_line_with_band_and_first_lot(owner, owner_clien
     line = batch.weighings.first()
     page = owner_client.get(at(batch))
     assert page.context["page"].next_line.weighing == line
-    assert page.context["weigh_form"].initial["lot"] == lots[line.material_id]
+    assert [lot.code for lot in page.context["page"].next_line.lots] == [lots[line.material_id]]
 
 
 def test_after_weighed_the_next_line_is_there(owner, owner_client, workshop):
@@ -63,13 +63,13 @@ def test_after_weighed_the_next_line_is_there(owner, owner_client, workshop):
     assert page.context["page"].next_line.weighing == second
 
 
-def test_the_prefilled_lot_is_the_first_to_go_out_of_date(owner, owner_client, workshop):
+def test_the_first_lot_to_choose_is_the_first_to_go_out_of_date(owner, owner_client, workshop):
     batch, _ = started_batch(owner)
     line = batch.weighings.first()
     today = workshop_today()
     receive_lot(material=line.material, received_on=today, grams=Decimal(900), by=owner)
     soon = receive_lot(material=line.material, received_on=today, grams=Decimal(900), by=owner, expires_on=today)
-    assert owner_client.get(at(batch)).context["weigh_form"].initial["lot"] == soon.code
+    assert owner_client.get(at(batch)).context["page"].next_line.lots[0] == soon
 
 
 def test_a_refused_weight_keeps_what_was_typed(owner, owner_client, workshop):

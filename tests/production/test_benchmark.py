@@ -17,6 +17,7 @@ from production.benchmark.results import (
     PaperCost,
     RunCost,
     ServerCost,
+    WriteCost,
     page_lines,
     run_lines,
     table,
@@ -44,6 +45,7 @@ def test_a_tiny_run_measures_everything(db, own_folder):
     grown = [cost["page"] for cost in figures["pages"] if cost["queries_few"] != cost["queries_many"]]
     assert grown == []
     assert (figures["refit"]["weighings"] > 0, figures["refit"]["misses"]) == (True, [])
+    assert figures["writes"]["written"] == "A weighing saved"
     assert [cost["paper"] for cost in figures["papers"]] == ["Batch ticket", "Label sheet, 30 labels with codes"]
     assert Order.objects.filter(number__gte="90001", number__lte="90007").count() == 7
     assert Batch.objects.filter(number__startswith="B00-").count() == 5
@@ -54,6 +56,7 @@ def test_a_tiny_run_measures_everything(db, own_folder):
     assert Lot.objects.filter(code__startswith="L00-").count() == 9
     assert next(line for line in told.getvalue().splitlines() if line.startswith("Empty page")).split()[5:] == [
         "1.00",
+        "3",
         "–",
         "3",
     ]
@@ -91,6 +94,10 @@ def page(**changes) -> PageCost:
         (page(status=500, milliseconds=0, queries_many=0), ["answers 500"]),
         (PaperCost("Ticket", 150, 100, 1), []),
         (PaperCost("Ticket", 151, 100, 1), ["slow"]),
+        (page(milliseconds=30, most_times=10), []),
+        (page(milliseconds=31, most_times=10), ["slow"]),
+        (WriteCost("A weighing saved", 8, 4), []),
+        (WriteCost("A weighing saved", 8.1, 4), ["slow"]),
         (ServerCost(50, 250), []),
         (ServerCost(50, 251), ["large"]),
         (RunCost(30, 300, 70.0, 70.0, 500.0, False, 3.0), []),
@@ -110,7 +117,7 @@ def test_figures_stand_below_each_other():
         "Orders  10.5",
         "Plan     7.0  slow",
     ]
-    assert page_lines([page()])[1] == "Orders  6.0     2.00                  7          7"
+    assert page_lines([page()])[1] == "Orders  6.0     2.00      3                  7          7"
 
 
 def test_a_long_run_is_told_in_words():

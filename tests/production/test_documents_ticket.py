@@ -94,7 +94,7 @@ def test_each_portion_is_on_paper_with_its_colors(ticket, jug):
         "What was odd",
         "tap by the back door",
         "1-800-222-1222",
-        "page 1 of 1",
+        "sheet 1 of 1",
     ],
 )
 def test_ticket_says(ticket, words):
@@ -111,7 +111,7 @@ def test_qr_code_falls_back_to_the_batch_number():
 
 def test_every_page_carries_batch_number_page_count_and_emergency_line(long_ticket):
     texts = page_texts(long_ticket)
-    marks = [f"Batch B-2026-041 page {number} of {len(texts)}" for number in range(1, len(texts) + 1)]
+    marks = [f"Batch B-2026-041 sheet {number} of {len(texts)}" for number in range(1, len(texts) + 1)]
     assert [mark for mark, text in zip(marks, texts, strict=True) if mark not in text] == []
     assert [text.count("1-800-222-1222") for text in texts] == [1] * len(texts)
 

@@ -66,6 +66,41 @@ def test_rule_g23_head_parts_yield_release_and_page_numbers_are_on_the_paper(bat
     assert all(batch.number in page for page in pages)
 
 
+# By the numbers of the list in test_ticket_items; those that come from the sample record alone stand there.
+OF_EVERY_TICKET = (
+    (6, "Area clear; pot, mold and mixer clean"),
+    (7, "Scales checked today"),
+    (8, "All lots here, released, in date"),
+    (9, "Goggles, gloves, apron, sleeves on"),
+    (16, "Scale"),
+    (18, "Check"),
+    (23, "Pot before lye, on the scale"),
+    (24, "What was odd"),
+    (25, "Left in pot and jugs"),
+    (26, "Weigh on"),
+    (27, "Free alkali in alcohol"),
+    (28, "Superfat from weights"),
+    (29, "Samples kept"),
+    (30, "Labels: version and count"),
+    (31, "Deviations closed"),
+    (32, "released held rejected"),
+)
+
+
+def test_rule_g23_a_real_batch_brings_the_items_that_no_formula_gives(batch):
+    text = plain(" ".join(ticket(batch)))
+    assert [item for item in OF_EVERY_TICKET if item[1] not in text] == []
+
+
+def test_a_ticket_of_a_revision_that_a_newer_one_has_followed_says_so(owner, batch):
+    sentence = "Revision 2 of Moor base is approved by now; this ticket is older."
+    assert sentence not in plain(" ".join(ticket(batch)))
+    newer = batch.revision
+    newer.pk, newer.number = None, 2
+    newer.save(force_insert=True)
+    assert sentence in plain(" ".join(ticket(batch)))
+
+
 def test_the_paper_names_no_customer_and_no_price(batch):
     assert "Mara" not in " ".join(ticket(batch))
 

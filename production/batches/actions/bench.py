@@ -2,6 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
+from uuid import UUID
 
 from django.db import transaction
 from django.utils import timezone
@@ -12,6 +13,7 @@ from production.batches.actions.rescheduling import move_steps
 from production.batches.actions.writing import (
     figures_now,
     finish_step,
+    judge_pot,
     judge_yield,
     locked_batch,
     note_deviation,
@@ -31,6 +33,8 @@ from soapshop.audit import note_event
 from soapshop.models import User
 from soapshop.units import format_grams
 
+NOTHING = Decimal(0)
+LINE_FIELDS = tuple(field.name for field in Weighing._meta.concrete_fields)
 LINE_GONE = "This line was taken back meanwhile. Look at the weigh-out again."
 
 
@@ -45,15 +49,27 @@ def start_batch(*, batch_id: int, by: User) -> Batch:
 
 @transaction.atomic
 def weigh_line(
-    *, weighing_id: int, lot_code: str, grams: Decimal, on: date, by: User, scale: str = "", what_happened: str = ""
+    *,
+    weighing_id: int,
+    lot_code: str,
+    grams: Decimal,
+    on: date,
+    by: User,
+    scale: str = "",
+    vessel_grams: Decimal = NOTHING,
+    what_happened: str = "",
+    typed_once: UUID | None = None,
 ) -> Weighing:
     """Write down what the scale said for one line and draw it from its lot.
 
-    Sending the same weighing twice has one effect. A weight outside the accepted band needs a sentence about what
+    Sending the same weighing twice has one effect, also from a second device, and also after it was undone: then the
+    line comes back as it is. A weight outside the accepted band needs a sentence about what
     happened, which becomes a deviation.
     """
     batch, weighing = locked_weighing(weighing_id)
-    lot = Lot.objects.select_related("material").filter(code__iexact=lot_code.strip()).first()
+    if typed_once is not None and Weighing.objects.filter(typed_once=typed_once).exists():
+        return weighing
+    lot = Lot.objects.filter(code=lot_code.strip().upper()).first()
     is_other_soap = weighing.lot is not None and lot is not None and weighing.lot_id != lot.pk
     if lot is None:
         raise BatchRefusal(
@@ -85,13 +101,16 @@ def weigh_line(
             f"The ticket names {weighing.lot}, and {lot.code} holds other soap. Take the tub it names, or write down "
             "what happened: the batch then inherits what is in the other one."
         )
-    weighing.scale, weighing.on_scale = scale_of_line(weighing, named=scale, grams=grams, on=on)
+    weighing.scale, weighing.on_scale = scale_of_line(
+        weighing, named=scale, grams=grams, on=on, vessel_grams=vessel_grams
+    )
     odd = _odd_words(weighing, lot, grams, is_in_band=is_in_band, is_other_soap=is_other_soap)
     before = figures_now(batch) if odd else None
     draw(lot, grams, on=on, by=by, batch=batch, note=weighing.material.name)
     weighing.lot, weighing.actual_grams = lot, grams
-    weighing.weighed_at, weighing.weighed_by = timezone.now(), by
-    weighing.save(update_fields=["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by"])
+    weighing.weighed_at, weighing.weighed_by, weighing.typed_once = timezone.now(), by, typed_once
+    written = ["lot", "actual_grams", "scale", "on_scale", "weighed_at", "weighed_by", "typed_once"]
+    weighing.save(update_fields=written)
     if before is None:
         recompute_superfat(batch)
         return weighing
@@ -170,11 +189,13 @@ def pour_batch(
     in_molds_grams: Decimal | None = None,
     left_in_pots_grams: Decimal | None = None,
     filled_to_mm: Decimal | None = None,
+    pot_grams: Decimal | None = None,
 ) -> Batch:
     """Note that the pot is in the molds. How high the batter stands there sizes the next batch of the formula.
 
-    Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor, or a
-    weight in the molds that cannot be right, needs a reason, which becomes a deviation.
+    Every line must be weighed. A superfat of 0 or less can never be poured; one below the workshop's floor, a pot of
+    oils that weighs otherwise than they did one by one, or a weight in the molds that cannot be right, needs a reason,
+    which becomes a deviation.
     """
     batch = locked_batch(batch_id)
     refusal = may_move(batch.state, BatchState.POURED)
@@ -203,6 +224,7 @@ def pour_batch(
                 "Add fat, or write down why it is poured all the same."
             )
         note_deviation(batch=batch, by=by, what=f"Poured at {superfat:.2f} % superfat, below the floor. {reason}")
+    judge_pot(batch, pot_grams, reason=reason, by=by)
     batch.poured_on, batch.in_molds_grams, batch.left_in_pots_grams = on, in_molds_grams, left_in_pots_grams
     judge_yield(batch, POURED, reason=reason, by=by)
     _move(batch, BatchState.POURED)
@@ -219,11 +241,12 @@ def pour_batch(
 
 def locked_weighing(weighing_id: int) -> tuple[Batch, Weighing]:
     """Lock the batch of a line, then read the line as it is now; a line taken back meanwhile is refused."""
-    batch_id = Weighing.objects.filter(pk=weighing_id).values_list("batch_id", flat=True).first()
-    if batch_id is None:
+    batch = Batch.objects.select_for_update().filter(weighings__id=weighing_id).first()
+    if batch is None:
         raise BatchRefusal(LINE_GONE)
-    batch = locked_batch(batch_id)
-    weighing = Weighing.objects.select_related("material", "lot").filter(pk=weighing_id).first()
+    # Of the material only its name is wanted; its other forty figures would be read and thrown away.
+    rows = Weighing.objects.select_related("material").only(*LINE_FIELDS, "material__name")
+    weighing = rows.filter(pk=weighing_id).first()
     if weighing is None:
         raise BatchRefusal(LINE_GONE)
     return batch, weighing

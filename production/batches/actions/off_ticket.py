@@ -12,6 +12,7 @@ from production.batches.actions.bench import draw, locked_weighing, need_state
 from production.batches.actions.writing import figures_now, locked_batch, note_judged, noted_before
 from production.batches.asked import BatchRefusal
 from production.batches.models import Batch, Deviation, Weighing
+from production.batches.scale_of_line import scale_for
 from production.stock.models import Lot
 from soapshop.models import User
 from soapshop.units import format_grams, round_grams
@@ -47,6 +48,7 @@ def take_other_tub(
     on: date,
     what_happened: str,
     by: User,
+    scale: str = "",
     typed_once: UUID | None = None,
 ) -> Weighing:
     """Note that a tub of another material went in where a line of the ticket was to go.
@@ -68,7 +70,9 @@ def take_other_tub(
         raise BatchRefusal("The scale shows more than nothing. Type the grams that went in.")
     before = figures_now(batch)
     _put_in_nothing(weighing, by=by)
-    extra = _weigh_extra(batch, lot, grams, portion=weighing.portion_letter, on=on, by=by, typed_once=typed_once)
+    extra = _weigh_extra(
+        batch, lot, grams, portion=weighing.portion_letter, on=on, by=by, scale=scale, typed_once=typed_once
+    )
     what = f"{format_grams(grams)} of {lot.material} ({lot.code}) went in instead of {weighing.material}."
     what = f"{what} {what_happened.strip()}"
     note_judged(batch=batch, before=before, weighing=extra, by=by, what=what, kind=Deviation.Kind.OTHER_TUB)
@@ -84,6 +88,7 @@ def add_unplanned(
     on: date,
     what_happened: str,
     by: User,
+    scale: str = "",
     typed_once: UUID | None = None,
 ) -> Weighing:
     """Write down something that went into the pot and is not on the ticket; it becomes a deviation.
@@ -99,22 +104,31 @@ def add_unplanned(
     if grams <= 0 or not what_happened.strip():
         raise BatchRefusal("Type the grams that went in, and in a few words what happened.")
     before = figures_now(batch)
-    weighing = _weigh_extra(batch, lot, grams, on=on, by=by, typed_once=typed_once)
+    weighing = _weigh_extra(batch, lot, grams, on=on, by=by, scale=scale, typed_once=typed_once)
     what = f"{format_grams(grams)} of {lot.material} went in and is not on the ticket. {what_happened.strip()}"
     note_judged(batch=batch, before=before, weighing=weighing, by=by, what=what, kind=Deviation.Kind.EXTRA)
     return weighing
 
 
 def _lot_of(code: str) -> Lot:
-    lot = Lot.objects.select_related("material").filter(code__iexact=code.strip()).first()
+    lot = Lot.objects.select_related("material").filter(code=code.strip().upper()).first()
     if lot is None:
         raise BatchRefusal(f"There is no lot “{code.strip()[:40]}”. Receive it under Stores first.")
     return lot
 
 
 def _weigh_extra(
-    batch: Batch, lot: Lot, grams: Decimal, *, on: date, by: User, typed_once: UUID | None, portion: str = ""
+    batch: Batch,
+    lot: Lot,
+    grams: Decimal,
+    *,
+    on: date,
+    by: User,
+    scale: str,
+    typed_once: UUID | None,
+    portion: str = "",
 ) -> Weighing:
+    scale_name, on_scale = scale_for(Weighing.ToleranceClass.MINOR, named=scale, grams=grams, on=on)
     draw(lot, grams, on=on, by=by, batch=batch, note="Not on the ticket")
     last = batch.weighings.order_by("-position").first()
     return Weighing.objects.create(
@@ -131,6 +145,8 @@ def _weigh_extra(
         actual_grams=grams,
         weighed_at=timezone.now(),
         weighed_by=by,
+        scale=scale_name,
+        on_scale=on_scale,
         typed_once=typed_once,
     )
 

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
+from formulas.weighing import pot_difference_grams
 from production.batches.asked import BatchRefusal
 from production.batches.effects import PotFigures, effect_words, pot_figures
 from production.batches.models import Batch, Deviation, StepRecord, Weighing
@@ -14,7 +15,8 @@ from production.batches.records import in_pot_of, plan_of, pot_of
 from production.batches.yields import judged_yield, yield_facts
 from production.yield_points import outside
 from soapshop.audit import note_event
-from soapshop.models import User
+from soapshop.models import User, Workshop
+from soapshop.units import format_grams
 
 # The column holds four digits before the point; a pot beyond it is as wrong as one at its edge.
 FARTHEST_PERCENT = Decimal(9999)
@@ -25,9 +27,12 @@ def locked_batch(batch_id: int) -> Batch:
 
 
 def recompute_superfat(batch: Batch) -> Decimal | None:
-    """Write the superfat that follows from the weights so far, the rest as planned; return it in percent."""
-    batch.refresh_from_db()
-    interval = pot_superfat(pot_of(batch, planned_too=True))
+    """Write the superfat that follows from the weights so far, the rest as planned; return it in percent.
+
+    The batch is locked by the caller; its lines are read anew.
+    """
+    weighings = batch.weighings.select_related("lot")
+    interval = pot_superfat(pot_of(batch, planned_too=True, weighings=weighings))
     lowest, middle, highest = (
         (None, None, None) if interval is None else map(_stored, (interval.lowest, interval.planned, interval.highest))
     )
@@ -108,6 +113,25 @@ def judge_yield(batch: Batch, *keys: str, reason: str, by: User) -> None:
         if not reason.strip():
             raise BatchRefusal(f"{point.sentence} Weigh again, or write down the reason.")
         note_deviation(batch=batch, by=by, what=f"{point.sentence} {reason.strip()}")
+
+
+def judge_pot(batch: Batch, shown_grams: Decimal | None, *, reason: str, by: User) -> None:
+    """Refuse a pot of oils that does not weigh what was weighed into it; with a reason it becomes a deviation."""
+    if shown_grams is None:
+        return
+    oils = batch.weighings.filter(phase=Weighing.Phase.OILS)
+    weighed = tuple(line.actual_grams or Decimal(0) for line in oils)
+    off = pot_difference_grams(shown_grams, weighed, Workshop.current().fat_scale_step_grams)
+    if not off:
+        return
+    said = f"{format_grams(abs(off))} {'too much' if off > 0 else 'are missing'}"
+    what = f"The pot holds {format_grams(shown_grams)}; {format_grams(sum(weighed, Decimal(0)))} were weighed: {said}."
+    if not reason.strip():
+        raise BatchRefusal(
+            f"{what} Was an oil left out, doubled, or read in another unit? Look before the lye meets it, "
+            "or write down the reason."
+        )
+    note_deviation(batch=batch, by=by, what=f"{what} {reason.strip()}")
 
 
 def finish_step(batch: Batch, key: str, *, on: date, by: User) -> None:

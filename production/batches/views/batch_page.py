@@ -10,8 +10,11 @@ from django.utils import timezone
 
 from production.batch_states import BatchState
 from production.batches.asked import BatchRefusal
-from production.batches.forms import CutForm, DecisionForm, ExtraForm, PourForm, ReasonForm, WeighForm
+from production.batches.boxes import offer_scales
+from production.batches.forms import CutForm, DecisionForm, ExtraForm, PourForm, ReasonForm
 from production.batches.reads import BatchPage, batch_for_page, batch_page
+from production.batches.weigh_form import WeighForm
+from production.timers.forms import TimerForm
 from soapshop.requests import StaffRequest
 
 # Which form stands on the page, and when: a refusal of one that is gone by now is said at the top instead.
@@ -25,6 +28,7 @@ ON_PAGE: dict[str, Callable[[BatchPage], bool]] = {
     "cancel_form": lambda page: page.batch.state == BatchState.PLANNED,
     "hold_form": lambda page: page.can_hold,
     "clear_form": lambda page: page.batch.state == BatchState.HELD,
+    "timer_form": lambda page: page.has_timers,
     "decision_form": lambda page: bool(page.open_deviations),
 }
 
@@ -43,9 +47,8 @@ def show_batch(request: StaffRequest, number: str, *, row: int = 0, **typed: For
         if not ON_PAGE[name](page) or (row and not page.has_row(name, row)):
             messages.error(request, refusal_text(form))
             return redirect(shown)
-    first = page.next_line.lots[0].code if page.next_line and page.next_line.lots else ""
-    forms = {
-        "weigh_form": WeighForm(initial={"lot": first}, lots="lots"),
+    forms: dict[str, Form] = {
+        "weigh_form": WeighForm(initial={"lot": request.GET.get("lot", "")[:40]}),
         "leave_form": ReasonForm(prefix="leave"),
         "undo_form": ReasonForm(prefix="undo"),
         "extra_form": ExtraForm(prefix="extra"),
@@ -55,8 +58,12 @@ def show_batch(request: StaffRequest, number: str, *, row: int = 0, **typed: For
         "clear_form": ReasonForm(prefix="clear"),
         "cancel_form": ReasonForm(prefix="cancel"),
         "decision_form": DecisionForm(),
+        "timer_form": TimerForm(prefix="timer"),
     }
-    context = {"page": page, "batch": shown, "today": today, "row": row, **forms, **typed}
+    forms |= typed
+    if page.batch.state == BatchState.IN_PROCESS:
+        offer_scales(forms["weigh_form"], forms["extra_form"])
+    context = {"page": page, "batch": shown, "today": today, "row": row, **forms}
     return render(request, "production/bench/batch.html", context)
 
 

@@ -35,6 +35,7 @@ def batch_pour(request: StaffRequest, number: str) -> HttpResponse:
         lambda: pour_batch(
             batch_id=found.pk,
             on=form.cleaned_data["on"],
+            pot_grams=form.cleaned_data["pot"],
             in_molds_grams=form.cleaned_data["in_molds"],
             left_in_pots_grams=form.cleaned_data["left_in_pots"],
             filled_to_mm=form.cleaned_data["filled_to"],

@@ -16,8 +16,17 @@ from production.benchmark.forecasts import refit_cost
 from production.benchmark.long_run import busy_cost, run_cost
 from production.benchmark.pages import Addresses, addresses, page_costs, query_counts, statuses
 from production.benchmark.papers import paper_costs
-from production.benchmark.results import MOST_MEBIBYTES, MOST_REFIT_MILLISECONDS, page_lines, paper_lines, run_lines
+from production.benchmark.results import (
+    MOST_MEBIBYTES,
+    MOST_REFIT_MILLISECONDS,
+    WriteCost,
+    page_lines,
+    paper_lines,
+    run_lines,
+    write_lines,
+)
 from production.benchmark.server import CannotMeasure, seconds_from_clone, server_cost
+from production.benchmark.writes import NothingToWeigh, weighing_cost
 from production.management.commands.demo import DEMO_PASSWORD, DEMO_USER
 from soapshop.paper import PaperUnavailable
 
@@ -53,6 +62,7 @@ class Command(BaseCommand):
         self._say("Showing the pages …")
         results: dict[str, Any] = {
             "pages": page_costs(found, queries_few=queries_few, rounds=options["rounds"]),
+            "writes": self._writes(options),
             "papers": self._papers(options),
             "refit": refit_cost(rounds=options["rounds"]),
             "long_run": None if options["no_press"] else self._long_run(),
@@ -77,6 +87,14 @@ class Command(BaseCommand):
         self._say("Filling it with rows …")
         fill_shop(orders=options["orders"], batches=options["batches"], lots=options["lots"])
         return found, queries_few
+
+    def _writes(self, options: dict[str, Any]) -> WriteCost | None:
+        self._say("Weighing …")
+        try:
+            return weighing_cost(rounds=options["rounds"])
+        except NothingToWeigh as reason:
+            self.left_out.append(str(reason))
+            return None
 
     def _papers(self, options: dict[str, Any]) -> list[Any]:
         if not options["paper_rounds"]:
@@ -126,11 +144,13 @@ class Command(BaseCommand):
         self.stderr.write(sentence)
 
     def _as_json(self, results: dict[str, Any]) -> str:
-        costs = [*results["pages"], *results["papers"]]
+        writes: WriteCost | None = results["writes"]
+        costs = [*results["pages"], *results["papers"], *([writes] if writes else [])]
         figures = {
             **results,
             "pages": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["pages"]],
             "papers": [asdict(cost) | {"ratio": cost.ratio, "misses": cost.misses} for cost in results["papers"]],
+            "writes": writes and asdict(writes) | {"ratio": writes.ratio, "misses": writes.misses},
             "server": results["server"] and asdict(results["server"]) | {"misses": results["server"].misses},
             "refit": results["refit"] and asdict(results["refit"]) | {"misses": results["refit"].misses},
             "long_run": results["long_run"] and _with_ratio(results["long_run"]),
@@ -142,6 +162,8 @@ class Command(BaseCommand):
 
     def _as_text(self, results: dict[str, Any]) -> str:
         lines = [*page_lines(results["pages"]), ""]
+        if writes := results["writes"]:
+            lines += [*write_lines(writes), ""]
         if results["papers"]:
             lines += [*paper_lines(results["papers"]), ""]
         if refit := results["refit"]:
