@@ -89,7 +89,8 @@ def weigh_everything(page):
         page.get_by_role("heading", name="Weigh next").wait_for()
         page.get_by_role("radio").first.check()
         page.get_by_label("The scale shows").fill(f"{weighing.planned_grams.normalize():f}")
-        press(page.get_by_role("button", name="Weighed"))
+        page.get_by_role("button", name="Weighed").click()
+        page.locator(f'form[data-keep="weigh-{weighing.pk}"]').wait_for(state="detached")
     page.get_by_role("heading", name="Pour", exact=True).wait_for()
 
 
