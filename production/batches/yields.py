@@ -32,10 +32,13 @@ def batter_given_grams(batch: Batch) -> Decimal:
 
 def yield_facts(batch: Batch) -> YieldFacts:
     """Return what is known of a batch so far; give it with its weighings fetched."""
+    lines = batch.weighings.all()
+    # Batter is only given on from a pot that is weighed out: before that nobody need be asked.
+    is_weighed_out = all(line.is_weighed for line in lines)
     return YieldFacts(
-        input_grams=sum((line.actual_grams or Decimal(0) for line in batch.weighings.all()), Decimal(0)),
+        input_grams=sum((line.actual_grams or Decimal(0) for line in lines), Decimal(0)),
         planned_bars=batch.planned_bars,
-        given_grams=batter_given_grams(batch),
+        given_grams=batter_given_grams(batch) if is_weighed_out else Decimal(0),
         in_molds_grams=batch.in_molds_grams,
         left_in_pots_grams=batch.left_in_pots_grams,
         bars=batch.bars_cut,

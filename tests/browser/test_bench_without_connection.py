@@ -8,22 +8,17 @@ import pytest
 from production.models import Batch
 from production.stock.models import StockMove
 from tests.browser.conftest import PHONE
-from tests.conftest import PASSWORD
 from tests.production.builders import planned_batch, stock_lots
 
 
 @pytest.fixture
-def phone(browser, live_server, shop_owner):
+def phone(browser, live_server, shop_owner, sign_in):
     batch = planned_batch(shop_owner)
     stock_lots(shop_owner, batch)
     context = browser.new_context(base_url=live_server.url, viewport=PHONE)
     context.set_default_timeout(15_000)
     page = context.new_page()
-    page.goto("/")
-    page.get_by_label("Name", exact=False).first.fill("owner")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
-    page.get_by_role("navigation").first.wait_for()
+    sign_in(page)
     page.goto(batch.get_absolute_url())
     page.get_by_role("button", name="Start the weigh-out").click()
     page.get_by_role("heading", name="Weigh next").wait_for()

@@ -12,6 +12,7 @@ from production.batch_states import BatchState
 from production.demo.book import write_book
 from production.demo.rack import make_parts
 from production.demo.shelf import fill_shelf, set_up_workshop
+from production.demo.tried import mix_blends
 from production.models import Batch, LabelPrint
 from soapshop.clock import workshop_today
 from tests.conftest import PASSWORD
@@ -26,7 +27,8 @@ def shop(shop_owner):
     call_command("load_reference", stdout=StringIO())
     set_up_workshop(by=shop_owner)
     today = workshop_today()
-    book = write_book(fill_shelf(today=today, by=shop_owner), by=shop_owner)
+    shelf = fill_shelf(today=today, by=shop_owner)
+    book = write_book(shelf, mix_blends(shelf, by=shop_owner), by=shop_owner)
     make_parts(book, today=today, by=shop_owner)
     return book
 

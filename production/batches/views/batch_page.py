@@ -53,13 +53,14 @@ def show_batch(request: StaffRequest, number: str, *, row: int = 0, **typed: For
         "undo_form": ReasonForm(prefix="undo"),
         "extra_form": ExtraForm(prefix="extra"),
         "pour_form": PourForm(today=today),
-        "cut_form": CutForm(plan=page.plan, today=today),
         "hold_form": ReasonForm(prefix="hold"),
         "clear_form": ReasonForm(prefix="clear"),
         "cancel_form": ReasonForm(prefix="cancel"),
         "decision_form": DecisionForm(),
         "timer_form": TimerForm(prefix="timer"),
     }
+    if page.batch.state == BatchState.POURED:
+        forms["cut_form"] = CutForm(plan=page.plan, today=today)
     forms |= typed
     if page.batch.state == BatchState.IN_PROCESS:
         offer_scales(forms["weigh_form"], forms["extra_form"])
