@@ -96,7 +96,7 @@ PAGES = (
     Page("Stores", "production:stores"),
     Page("Lots", "production:lot-list"),
     Page("One lot", "production:lot", _lot),
-    Page("Trace of one lot", "production:trace", asked=_traced, most_times=10, most_queries=20),
+    Page("Trace of one lot", "production:trace", asked=_traced, most_times=10, most_queries=24),
     Page("People", "people"),
     Page("Settings", "workshop-settings"),
 )

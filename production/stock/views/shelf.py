@@ -16,7 +16,7 @@ from production.stock.models import Supplier
 from production.stock.reads import ShelfFilter, stores_page
 from soapshop.requests import StaffRequest
 
-PAGE_SIZE = 25
+PAGE_SIZE = 18
 ONLY = {"short": "Only what runs short", "out_of_date": "Only with lots out of date"}
 
 
