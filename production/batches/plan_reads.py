@@ -13,7 +13,6 @@ from production.batches.asked import PLANNABLE
 from production.batches.faces import PourFace, pour_faces, with_pour_plans
 from production.batches.models import StepRecord
 from production.batches.proposal import OrderProposal, propose_days
-from production.plan.work_days import current_work_days
 from production.planning.route import POUR
 from soapshop.models import Workshop
 
@@ -77,5 +76,5 @@ def waiting_orders(*, today: date, workshop: Workshop) -> tuple[OrderProposal, .
     prefetch_related_objects(lines, "design__steps")
     bare = [line for line in lines if not line.design.steps.all()]
     prefetch_related_objects(bare, Prefetch("design__parts", DesignPart.objects.select_related("part")))
-    proposals = propose_days(lines, workshop=workshop, today=today, calendar=current_work_days())
+    proposals = propose_days(lines, workshop=workshop, today=today)
     return tuple(proposal for proposal in proposals if proposal.open_lines)

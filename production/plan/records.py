@@ -239,8 +239,7 @@ def _placed(batch: Batch, design: PlanDesign, calendar: WorkDays, today: date) -
     pour = batch.poured_on or batch.pour_on
     days: dict[str, date] = {POUR: pour}
     for step in _in_order(design):
-        day = written.get(step.key) or days[step.anchor] + timedelta(days=max(step.least_days, 0))
-        days[step.key] = day
+        days[step.key] = written.get(step.key) or _usual_day(step, days[step.anchor], calendar)
     if batch.state in (BatchState.CURING, BatchState.READY_FOR_REVIEW, BatchState.CUT, BatchState.POURED):
         days[RELEASE] = calendar.next_open(max(pour + timedelta(days=batch.cure_days), today))
     if batch.cut_on:
@@ -248,6 +247,13 @@ def _placed(batch: Batch, design: PlanDesign, calendar: WorkDays, today: date) -
     return PlannedBatch(
         batch.number, design.key, batch.number, tuple((step.key, days[step.key]) for step in design.steps)
     )
+
+
+def _usual_day(step: PlanStep, anchor: date, calendar: WorkDays) -> date:
+    """The day of a step nobody wrote down, as work on a part that no bar of the batch gets."""
+    if step.least_days >= 0:
+        return anchor + timedelta(days=step.least_days)
+    return calendar.previous_open(anchor + timedelta(days=step.most_days if step.most_days is not None else -1))
 
 
 def _in_order(design: PlanDesign) -> list[PlanStep]:
