@@ -10,6 +10,7 @@ from formulas.forms.molds import MoldForm
 from formulas.models import Mold
 from formulas.reads.mold_bars import mold_bars
 from formulas.reads.molds import cut_plan, formulas_to_try, mold_fill, mold_row, mold_rows, sizes_of_box, ways_to_fill
+from soapshop.acting import act_on
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
 
@@ -54,15 +55,14 @@ def mold_new(request: StaffRequest) -> HttpResponse:
     if kind not in Mold.Kind.values:
         return render(request, "formulas/mold_kind.html", {"box": box})
     form = MoldForm(request.POST or None, kind=kind, instance=Mold(box=box, **sizes_of_box(box)))
-    if form.is_valid():
-        try:
-            made = create_mold(kind=kind, figures=form.cleaned_data, box=box, by=request.user)
-        except MoldRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{made.name} is in the book.")
-            return redirect(made)
-    return render(request, "formulas/mold_form.html", {"form": form, "kind": Mold.Kind(kind), "box": box})
+    led_on = act_on(
+        request,
+        form,
+        lambda: create_mold(kind=kind, figures=form.cleaned_data, box=box, by=request.user),
+        refusal=MoldRefusal,
+        done=lambda made: f"{made.name} is in the book.",
+    )
+    return led_on or render(request, "formulas/mold_form.html", {"form": form, "kind": Mold.Kind(kind), "box": box})
 
 
 def _box(request: StaffRequest) -> Mold | None:
@@ -76,15 +76,16 @@ def _box(request: StaffRequest) -> Mold | None:
 def mold_edit(request: StaffRequest, pk: int) -> HttpResponse:
     kept = get_object_or_404(Mold, pk=pk)
     form = MoldForm(request.POST or None, kind=kept.kind, instance=get_object_or_404(Mold, pk=pk))
-    if form.is_valid():
-        try:
-            saved = save_mold(mold_id=kept.pk, figures=form.cleaned_data, by=request.user)
-        except MoldRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{saved.name} is saved.")
-            return redirect(saved)
-    return render(request, "formulas/mold_form.html", {"form": form, "mold": kept, "kind": Mold.Kind(kept.kind)})
+    led_on = act_on(
+        request,
+        form,
+        lambda: save_mold(mold_id=kept.pk, figures=form.cleaned_data, by=request.user),
+        refusal=MoldRefusal,
+        done=lambda saved: f"{saved.name} is saved.",
+    )
+    return led_on or render(
+        request, "formulas/mold_form.html", {"form": form, "mold": kept, "kind": Mold.Kind(kept.kind)}
+    )
 
 
 @require_POST

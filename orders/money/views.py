@@ -7,6 +7,7 @@ from django.core.paginator import Paginator
 from django.forms import BaseForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -23,6 +24,7 @@ from orders.money.forms import ChargesForm, HouseTermsForm, PaymentForm, TaxRate
 from orders.money.order_pages import order_money
 from orders.money.payments import PaymentRefused
 from orders.money.reads import PAGE_SIZE, money_page, open_rates
+from soapshop.acting import act_on
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest, owner_only
 
@@ -93,15 +95,15 @@ def charges_edit(request: StaffRequest, number: str) -> HttpResponse:
     order = get_object_or_404(Order.objects.select_related("charges"), number=number)
     kept = getattr(order, "charges", None)
     form = ChargesForm(request.POST, instance=kept, rates=open_rates())
-    if form.is_valid():
-        try:
-            set_charges(order_id=order.pk, wanted=form.wanted, by=request.user, today=timezone.localdate())
-        except OrderRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"The charges of {order} are changed.")
-            return redirect("orders:order-money", number=number)
-    return show_account(request, number, charges_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: set_charges(order_id=order.pk, wanted=form.wanted, by=request.user, today=timezone.localdate()),
+        refusal=OrderRefusal,
+        done=f"The charges of {order} are changed.",
+        to=reverse("orders:order-money", kwargs={"number": number}),
+    )
+    return led_on or show_account(request, number, charges_form=form)
 
 
 @require_POST

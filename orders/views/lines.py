@@ -9,6 +9,7 @@ from formulas.models import Design
 from orders.actions import OrderRefusal, add_line, change_line, remove_line
 from orders.forms.lines import OneLineForm
 from orders.models import Order, OrderLine
+from soapshop.acting import act_on
 from soapshop.requests import StaffRequest
 
 
@@ -30,32 +31,39 @@ def line_add(request: StaffRequest, number: str, design: int) -> HttpResponse:
     shown = get_object_or_404(Order.objects.select_related("customer"), number=number)
     chosen = get_object_or_404(Design.objects.for_page(), pk=design)
     form = OneLineForm(request.POST if request.method == "POST" else None, design=chosen)
-    if form.is_valid():
-        try:
-            add_line(order_id=shown.pk, wish=form.wish, by=request.user, typed_once=form.cleaned_data["typed_once"])
-        except OrderRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{chosen.name} is on the order.")
-            return redirect(shown)
-    return render(request, "orders/line_form.html", {"form": form, "order": shown, "design": chosen})
+    led_on = act_on(
+        request,
+        form,
+        lambda: add_line(
+            order_id=shown.pk, wish=form.wish, by=request.user, typed_once=form.cleaned_data["typed_once"]
+        ),
+        refusal=OrderRefusal,
+        done=f"{chosen.name} is on the order.",
+        to=shown,
+    )
+    return led_on or render(request, "orders/line_form.html", {"form": form, "order": shown, "design": chosen})
 
 
 @require_http_methods(["GET", "POST"])
 def line_edit(request: StaffRequest, number: str, pk: int) -> HttpResponse:
     line = get_object_or_404(OrderLine.objects.for_page(), pk=pk, order__number=number)
     form = OneLineForm(request.POST if request.method == "POST" else None, design=line.design, line=line)
-    if form.is_valid():
-        seen = form.cleaned_data["seen_saves"]
-        try:
-            change_line(line_id=line.pk, wish=form.wish, by=request.user, seen_saves=-1 if seen is None else seen)
-        except OrderRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"The line {line.design} is changed.")
-            return redirect(line.order)
+    led_on = act_on(
+        request,
+        form,
+        lambda: change_line(line_id=line.pk, wish=form.wish, by=request.user, seen_saves=_seen(form)),
+        refusal=OrderRefusal,
+        done=f"The line {line.design} is changed.",
+        to=line.order,
+    )
     context = {"form": form, "order": line.order, "design": line.design, "line": line}
-    return render(request, "orders/line_form.html", context)
+    return led_on or render(request, "orders/line_form.html", context)
+
+
+def _seen(form: OneLineForm) -> int:
+    """The state of the order that the person saw; -1 when the form does not say."""
+    seen: int | None = form.cleaned_data["seen_saves"]
+    return -1 if seen is None else seen
 
 
 @require_POST

@@ -20,6 +20,7 @@ from orders.money.reads import for_money_panel
 from orders.order_states import OrderState
 from orders.pictures import line_pictures
 from orders.reads import PAGE_SIZE, SHOWN, happenings, order_counts, order_page, order_rows, shown_orders
+from soapshop.acting import act_on
 from soapshop.models import User
 from soapshop.panels import panels_for
 from soapshop.requests import StaffRequest
@@ -154,17 +155,17 @@ def order_cancel(request: StaffRequest, number: str) -> HttpResponse:
     """Call off an order that nothing has been made for yet."""
     shown = get_object_or_404(Order, number=number)
     form = ReasonForm(request.POST, prefix="cancel")
-    if form.is_valid():
-        try:
-            move_by_hand(
-                order_id=shown.pk, to=OrderState.CANCELLED, by=request.user, reason=form.cleaned_data["reason"]
-            )
-        except OrderRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{shown} is cancelled.")
-            return redirect(shown)
-    return show_order(request, number, cancel_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: move_by_hand(
+            order_id=shown.pk, to=OrderState.CANCELLED, by=request.user, reason=form.cleaned_data["reason"]
+        ),
+        refusal=OrderRefusal,
+        done=f"{shown} is cancelled.",
+        to=shown,
+    )
+    return led_on or show_order(request, number, cancel_form=form)
 
 
 @require_POST

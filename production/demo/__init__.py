@@ -9,6 +9,7 @@ from production.demo.book import write_book
 from production.demo.care import list_packs, set_up_scales, start_timers, write_notes
 from production.demo.drill import hold_drill
 from production.demo.labeled import label_bars
+from production.demo.leftovers import keep_leftovers
 from production.demo.shelf import SETTINGS, fill_shelf, set_up_workshop
 from production.demo.till import set_house_rules
 from production.demo.tried import make_pots_of_parts, mix_blends, pour_tests
@@ -34,6 +35,7 @@ def play_demo(*, today: date, by: User | None = None) -> None:
     label_bars(today=today, by=owner)
     write_notes(today=today, by=owner)
     start_timers(by=owner)
+    keep_leftovers(today=today, by=owner)
     hold_drill(today=today, by=owner)
     refresh_risks(today=today)
 

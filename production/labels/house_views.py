@@ -15,6 +15,7 @@ from production.labels.house_actions import HouseRefused, keep_person, note_asse
 from production.labels.house_forms import AssessmentForm, LogoForm, PersonForm
 from production.labels.logos import LogoRefused, keep_logo, take_logo_off
 from production.labels.models import Assessment, MarketPerson
+from soapshop.acting import act_on, press
 from soapshop.photos import PhotoMissing, photo_answer
 from soapshop.requests import StaffRequest, owner_only
 
@@ -24,15 +25,15 @@ from soapshop.requests import StaffRequest, owner_only
 def label_house(request: StaffRequest) -> HttpResponse:
     """Show the logo and the people of each market; the form of one market keeps its person."""
     typed = PersonForm(request.POST) if request.method == "POST" else None
-    if typed is not None and typed.is_valid():
-        try:
-            kept = keep_person(**typed.cleaned_data, by=request.user)
-        except HouseRefused as refusal:
-            typed.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{kept.name} stands on labels for {kept.get_market_display()} from now on.")
-            return redirect("production:label-house")
-    return render(request, "production/labels/house.html", _house_page(typed, LogoForm()))
+    led_on = typed and act_on(
+        request,
+        typed,
+        lambda: keep_person(**typed.cleaned_data, by=request.user),
+        refusal=HouseRefused,
+        done=lambda kept: f"{kept.name} stands on labels for {kept.get_market_display()} from now on.",
+        to=reverse("production:label-house"),
+    )
+    return led_on or render(request, "production/labels/house.html", _house_page(typed, LogoForm()))
 
 
 @require_POST
@@ -40,11 +41,8 @@ def label_house(request: StaffRequest) -> HttpResponse:
 def logo(request: StaffRequest) -> HttpResponse:
     """Keep a new logo, or take it off."""
     if "take_off" in request.POST:
-        try:
-            take_logo_off(by=request.user)
-        except LogoRefused as refusal:
-            messages.error(request, str(refusal))
-        return redirect("production:label-house")
+        to = reverse("production:label-house")
+        return press(request, lambda: take_logo_off(by=request.user), refusal=LogoRefused, to=to)
     form = LogoForm(request.POST, request.FILES)
     if form.is_valid():
         try:

@@ -16,6 +16,7 @@ from production.labels.printer_fit import fit_words
 from production.labels.stock_actions import StockRefused, add_printer, measure_printer, save_label_stock
 from production.labels.stock_forms import PrinterForm, ReadingsForm, StockForm
 from production.labels.stocks import all_stocks, find_stock, readings
+from soapshop.acting import act_on
 from soapshop.paper import PaperRefused, PaperUnavailable
 from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
@@ -46,15 +47,15 @@ def stock_edit(request: StaffRequest, pk: int | None = None) -> HttpResponse:
     """Add a stock, or change one; `?like=` begins with the measures of another."""
     row = get_object_or_404(ShopStock, pk=pk) if pk else None
     form = StockForm(request.POST or None, instance=row, initial=None if row else _like(request.GET.get("like", "")))
-    if form.is_valid():
-        try:
-            kept = save_label_stock(row=form.save(commit=False), by=request.user)
-        except StockRefused as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{kept.name} is kept. Print a test sheet before the first labels.")
-            return redirect("production:label-stocks")
-    return render(request, "production/labels/stock_form.html", {"form": form, "row": row})
+    led_on = act_on(
+        request,
+        form,
+        lambda: save_label_stock(row=form.save(commit=False), by=request.user),
+        refusal=StockRefused,
+        done=lambda kept: f"{kept.name} is kept. Print a test sheet before the first labels.",
+        to=reverse("production:label-stocks"),
+    )
+    return led_on or render(request, "production/labels/stock_form.html", {"form": form, "row": row})
 
 
 @require_http_methods(["GET", "POST"])

@@ -22,6 +22,7 @@ from production.part_batches.forms import GiveUpForm, PlanPartsForm, ShelveForm,
 from production.part_batches.models import PartBatch
 from production.part_batches.reads import first_lots, part_batch_page
 from production.part_batches.ticket import part_ticket_pdf
+from soapshop.acting import act_on
 from soapshop.paper import PaperRefused, PaperUnavailable
 from soapshop.requests import StaffRequest
 
@@ -70,14 +71,8 @@ def _weigh_form(batch: PartBatch, request: StaffRequest | None) -> WeighPartsFor
 
 
 def _attempt(request: StaffRequest, batch: PartBatch, name: str, form: Form, act: Callable[[], object]) -> HttpResponse:
-    if form.is_valid():
-        try:
-            act()
-        except BatchRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            return redirect(batch)
-    return _show(request, batch.number, **{name: form})
+    led_on = act_on(request, form, act, refusal=BatchRefusal, to=batch)
+    return led_on or _show(request, batch.number, **{name: form})
 
 
 @require_POST

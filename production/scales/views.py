@@ -12,6 +12,7 @@ from production.scales.forms import CheckForm, ScaleForm, WaiveForm
 from production.scales.models import Scale, ScaleCheck
 from production.scales.reads import NEWEST, UNCHECKED, scale_rows, weighed_since_good
 from production.scales.taking import ScaleRefusal
+from soapshop.acting import act_on
 from soapshop.requests import StaffRequest
 
 
@@ -25,15 +26,16 @@ def scale_list(request: StaffRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def scale_new(request: StaffRequest) -> HttpResponse:
     form = ScaleForm(request.POST if request.method == "POST" else None)
-    if form.is_valid():
-        try:
-            scale = save_scale(figures=form.figures, by=request.user)
-        except ScaleRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{scale.name} is on the list. Check it with its test weight.")
-            return redirect(scale)
-    return render(request, "production/scales/scale_new.html", {"form": form}, status=422 if form.errors else 200)
+    led_on = act_on(
+        request,
+        form,
+        lambda: save_scale(figures=form.figures, by=request.user),
+        refusal=ScaleRefusal,
+        done=lambda scale: f"{scale.name} is on the list. Check it with its test weight.",
+    )
+    return led_on or render(
+        request, "production/scales/scale_new.html", {"form": form}, status=422 if form.errors else 200
+    )
 
 
 @require_GET
@@ -86,30 +88,30 @@ def scale_check(request: StaffRequest, pk: int) -> HttpResponse:
 def scale_waive(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Scale, pk=pk)
     form = WaiveForm(request.POST, prefix="waive")
-    if form.is_valid():
-        try:
-            waive_check(scale_id=pk, on=timezone.localdate(), by=request.user, **form.cleaned_data)
-        except ScaleRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.name} may be used unchecked today; your name stands beside it.")
-            return redirect(found)
-    return _show(request, pk, waive_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: waive_check(scale_id=pk, on=timezone.localdate(), by=request.user, **form.cleaned_data),
+        refusal=ScaleRefusal,
+        done=f"{found.name} may be used unchecked today; your name stands beside it.",
+        to=found,
+    )
+    return led_on or _show(request, pk, waive_form=form)
 
 
 @require_POST
 def scale_figures(request: StaffRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Scale, pk=pk)
     form = ScaleForm.for_scale(found, request.POST)
-    if form.is_valid():
-        try:
-            save_scale(scale_id=pk, figures=form.figures, by=request.user)
-        except ScaleRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "The scale is saved.")
-            return redirect(found)
-    return _show(request, pk, figures_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: save_scale(scale_id=pk, figures=form.figures, by=request.user),
+        refusal=ScaleRefusal,
+        done="The scale is saved.",
+        to=found,
+    )
+    return led_on or _show(request, pk, figures_form=form)
 
 
 @require_POST

@@ -26,6 +26,7 @@ from production.tracing.recall_reads import contacts_of, recall_view
 from production.tracing.subjects import NotFound, find_subject
 from production.tracing.trace_json import trace_json
 from production.tracing.words import answer
+from soapshop.acting import act_on
 from soapshop.paper import PaperRefused, PaperUnavailable
 from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
@@ -151,15 +152,15 @@ def recall_hold(request: StaffRequest, number: str) -> HttpResponse:
 def recall_finish(request: StaffRequest, number: str) -> HttpResponse:
     found = get_object_or_404(Recall, number=number)
     form = FinishForm(request.POST, prefix="finish", is_drill=found.is_drill)
-    if form.is_valid():
-        try:
-            finish_recall(recall_id=found.pk, by=request.user, **form.cleaned_data)
-        except RecallRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found} is finished and kept.")
-            return redirect(found)
-    return _show(request, number, finish_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: finish_recall(recall_id=found.pk, by=request.user, **form.cleaned_data),
+        refusal=RecallRefusal,
+        done=f"{found} is finished and kept.",
+        to=found,
+    )
+    return led_on or _show(request, number, finish_form=form)
 
 
 @require_GET

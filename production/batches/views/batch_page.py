@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.forms import Form
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from production.batch_states import BatchState
@@ -15,6 +16,7 @@ from production.batches.forms import CutForm, DecisionForm, ExtraForm, PourForm,
 from production.batches.reads import BatchPage, batch_for_page, batch_page
 from production.batches.weigh_form import WeighForm
 from production.timers.forms import TimerForm
+from soapshop.acting import act_on
 from soapshop.requests import StaffRequest
 
 # Which form stands on the page, and when: a refusal of one that is gone by now is said at the top instead.
@@ -79,16 +81,9 @@ def attempt(
 ) -> HttpResponse:
     """Do one action from the one form in ``typed``; a refusal becomes an error of that form."""
     (form,) = typed.values()
-    if form.is_valid():
-        try:
-            act()
-        except BatchRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            if done:
-                messages.success(request, done)
-            return redirect("production:batch", number=number)
-    return show_batch(request, number, row=row, **typed)
+    to = reverse("production:batch", args=[number])
+    led_on = act_on(request, form, act, refusal=BatchRefusal, done=done, to=to)
+    return led_on or show_batch(request, number, row=row, **typed)
 
 
 def refusal_text(form: Form) -> str:

@@ -2,7 +2,7 @@
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -17,6 +17,7 @@ from production.batches.views.batch_page import attempt, show_batch
 from production.batches.weigh_form import WeighForm
 from production.part_batches.reads import unfinished_part_batches
 from production.scales.choice import nearly_full
+from soapshop.acting import press
 from soapshop.requests import StaffRequest
 
 
@@ -35,11 +36,7 @@ def batch(request: StaffRequest, number: str) -> HttpResponse:
 @require_POST
 def batch_start(request: StaffRequest, number: str) -> HttpResponse:
     found = get_object_or_404(Batch, number=number)
-    try:
-        start_batch(batch_id=found.pk, by=request.user)
-    except BatchRefusal as refusal:
-        messages.error(request, str(refusal))
-    return redirect(found)
+    return press(request, lambda: start_batch(batch_id=found.pk, by=request.user), refusal=BatchRefusal, to=found)
 
 
 @require_POST

@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from typing import Any, cast
 
-from django.contrib import messages
 from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
@@ -17,6 +17,7 @@ from production.cure.actions.noting import keep_week
 from production.cure.actions.review import reject_batch, release_batch
 from production.cure.batch_reads import CurePage, cure_page, last_weights
 from production.cure.forms import CHECK_FORMS, CheckForm, ReleaseForm, SentenceForm, WeighInForm
+from soapshop.acting import act_on
 from soapshop.models import User
 
 
@@ -132,16 +133,9 @@ def _try(
     request: HttpRequest, page: CurePage, name: str, form: Form, act: Callable[[], object], done: str = ""
 ) -> HttpResponse:
     """Do it and lead back to the page, or show the refusal in the form with everything that was typed."""
-    if form.is_valid():
-        try:
-            act()
-        except BatchRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            if done:
-                messages.success(request, done)
-            return redirect("production:cure-batch", number=page.row.batch.number)
-    return _show(request, page, status=422, **{name: form})
+    to = reverse("production:cure-batch", args=[page.row.batch.number])
+    led_on = act_on(request, form, act, refusal=BatchRefusal, done=done, to=to)
+    return led_on or _show(request, page, status=422, **{name: form})
 
 
 def _show(request: HttpRequest, page: CurePage, *, status: int = 200, **typed: Form) -> HttpResponse:

@@ -26,6 +26,7 @@ from production.stock.forms import ReasonForm, TakeOutForm, UseByForm, WeighBack
 from production.stock.lot_reads import lot_page, moves_with_balance
 from production.stock.models import Lot, Supplier
 from production.stock.receive_form import ReceiveForm
+from soapshop.acting import act_on, press
 from soapshop.requests import StaffRequest
 
 PAGE_SIZE = 100
@@ -100,28 +101,28 @@ def _show(request: StaffRequest, code: str, **typed: Form) -> HttpResponse:
 def _try(request: StaffRequest, code: str, name: str, form: Form, act: Callable[[int], Lot], done: str) -> HttpResponse:
     """Do one action from a form; a refusal becomes an error of that form, with what was typed still there."""
     found = get_object_or_404(Lot, code=code)
-    if form.is_valid():
-        try:
-            act(found.pk)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.code}: {done}")
-            return redirect(found)
-    return _show(request, code, **{name: form})
+    led_on = act_on(
+        request,
+        form,
+        lambda: act(found.pk),
+        refusal=StockRefusal,
+        done=f"{found.code}: {done}",
+        to=found,
+    )
+    return led_on or _show(request, code, **{name: form})
 
 
 @require_POST
 def lot_release(request: StaffRequest, code: str) -> HttpResponse:
     found = get_object_or_404(Lot, code=code)
     reason = request.POST.get("release-reason", "")[:300]
-    try:
-        move_lot(lot_id=found.pk, to=LotState.RELEASED, by=request.user, reason=reason)
-    except StockRefusal as refusal:
-        messages.error(request, str(refusal))
-    else:
-        messages.success(request, f"{found.code} is released: it may be weighed out.")
-    return redirect(found)
+    return press(
+        request,
+        lambda: move_lot(lot_id=found.pk, to=LotState.RELEASED, by=request.user, reason=reason),
+        refusal=StockRefusal,
+        done=f"{found.code} is released: it may be weighed out.",
+        to=found,
+    )
 
 
 @require_POST

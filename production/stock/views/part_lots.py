@@ -1,9 +1,8 @@
 """Lots of parts: make or receive pieces, count them, hold and clear."""
 
-from django.contrib import messages
 from django.forms import Form
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -18,6 +17,7 @@ from production.stock.actions import (
 from production.stock.forms import CountForm, LookForm, PartLotForm, ReasonForm
 from production.stock.lot_reads import part_moves
 from production.stock.models import PartLot
+from soapshop.acting import act_on
 from soapshop.requests import StaffRequest
 
 
@@ -25,15 +25,16 @@ from soapshop.requests import StaffRequest
 def part_lot_new(request: StaffRequest) -> HttpResponse:
     typed = request.POST if request.method == "POST" else None
     form = PartLotForm(typed, today=timezone.localdate(), initial={"part": request.GET.get("part")})
-    if form.is_valid():
-        try:
-            lot = make_part_lot(by=request.user, **form.cleaned_data)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{lot.code} is in the book. Write that code on the box.")
-            return redirect(lot)
-    return render(request, "production/stock/part_lot_new.html", {"form": form}, status=422 if form.errors else 200)
+    led_on = act_on(
+        request,
+        form,
+        lambda: make_part_lot(by=request.user, **form.cleaned_data),
+        refusal=StockRefusal,
+        done=lambda lot: f"{lot.code} is in the book. Write that code on the box.",
+    )
+    return led_on or render(
+        request, "production/stock/part_lot_new.html", {"form": form}, status=422 if form.errors else 200
+    )
 
 
 @require_GET
@@ -63,57 +64,57 @@ def _show(request: StaffRequest, code: str, **typed: Form) -> HttpResponse:
 def part_lot_count(request: StaffRequest, code: str) -> HttpResponse:
     found = get_object_or_404(PartLot, code=code)
     form = CountForm(request.POST, prefix="count")
-    if form.is_valid():
-        try:
-            count_parts(part_lot_id=found.pk, by=request.user, **form.cleaned_data)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.code}: the book now says what you counted.")
-            return redirect(found)
-    return _show(request, code, count_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: count_parts(part_lot_id=found.pk, by=request.user, **form.cleaned_data),
+        refusal=StockRefusal,
+        done=f"{found.code}: the book now says what you counted.",
+        to=found,
+    )
+    return led_on or _show(request, code, count_form=form)
 
 
 @require_POST
 def part_lot_look(request: StaffRequest, code: str) -> HttpResponse:
     found = get_object_or_404(PartLot, code=code)
     form = LookForm(request.POST, prefix="look")
-    if form.is_valid():
-        try:
-            look_at_parts(part_lot_id=found.pk, on=timezone.localdate(), by=request.user, **form.cleaned_data)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.code}: it is noted how the pieces are.")
-            return redirect(found)
-    return _show(request, code, look_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: look_at_parts(part_lot_id=found.pk, on=timezone.localdate(), by=request.user, **form.cleaned_data),
+        refusal=StockRefusal,
+        done=f"{found.code}: it is noted how the pieces are.",
+        to=found,
+    )
+    return led_on or _show(request, code, look_form=form)
 
 
 @require_POST
 def part_lot_hold(request: StaffRequest, code: str) -> HttpResponse:
     found = get_object_or_404(PartLot, code=code)
     form = ReasonForm(request.POST, prefix="hold")
-    if form.is_valid():
-        try:
-            hold_part_lot(part_lot_id=found.pk, reason=form.cleaned_data["reason"], by=request.user)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.code} is on hold.")
-            return redirect(found)
-    return _show(request, code, hold_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: hold_part_lot(part_lot_id=found.pk, reason=form.cleaned_data["reason"], by=request.user),
+        refusal=StockRefusal,
+        done=f"{found.code} is on hold.",
+        to=found,
+    )
+    return led_on or _show(request, code, hold_form=form)
 
 
 @require_POST
 def part_lot_clear(request: StaffRequest, code: str) -> HttpResponse:
     found = get_object_or_404(PartLot, code=code)
     form = ReasonForm(request.POST, prefix="clear")
-    if form.is_valid():
-        try:
-            clear_part_lot(part_lot_id=found.pk, reason=form.cleaned_data["reason"], by=request.user)
-        except StockRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, f"{found.code} may be used again.")
-            return redirect(found)
-    return _show(request, code, clear_form=form)
+    led_on = act_on(
+        request,
+        form,
+        lambda: clear_part_lot(part_lot_id=found.pk, reason=form.cleaned_data["reason"], by=request.user),
+        refusal=StockRefusal,
+        done=f"{found.code} may be used again.",
+        to=found,
+    )
+    return led_on or _show(request, code, clear_form=form)
