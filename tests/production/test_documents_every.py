@@ -18,6 +18,7 @@ from production.documents.batch_ticket import batch_ticket_pdf
 from production.documents.declaration_sheet import declaration_sheet_pdf
 from production.documents.label_sheet import LabelJob, label_job_pdf, label_sheet_pdf
 from production.documents.label_stock import LETTER_10
+from production.documents.lot_label import LotLabelPaper, lot_label_pdf
 from production.documents.packing_slip import PackingSlip, SlipLine, SlipRest, packing_slip_pdf
 from production.documents.printer_sheet import PrinterSheetPaper, printer_sheet_pdf
 from production.documents.records import BatchTicketPaper, LabelRun, LabelSheetPaper
@@ -62,6 +63,7 @@ SLIP = PackingSlip(
     shop_name="Harbor Hill Soap Room",
     maker_lines=LABEL.maker_lines,
 )
+TUB = LotLabelPaper("L26-001", "Olive oil", "Grove and Daughters", "S-77", DAY, DAY, "https://shop.example/lot", "Lye")
 LAYER = SheetLayer(D(1), (SheetJug("A", "ivory", "#f4ecd8"),))
 LINE = SheetLine(1, "Dusk", "Harbor base", 3, 12, D(8), D(96), (("Seal", 12),), "For Ada", "box", "cedar", (LAYER,))
 SHEET = OrderSheet(
@@ -117,6 +119,7 @@ PAPERS = {
     "batch paper": (batch_paper_pdf, BATCH_PAPER),
     "printer sheet": (printer_sheet_pdf, PrinterSheetPaper(LETTER_10, "Desk printer")),
     "packing slip": (packing_slip_pdf, SLIP),
+    "label of a tub": (lot_label_pdf, TUB),
     **{kind: (customer_paper_pdf, paper) for kind, paper in CUSTOMER_PAPERS.items()},
 }
 ALIKE = ("confirmation", "invoice", "credit_note", "packing_list")  # to the quote or the receipt
@@ -170,7 +173,7 @@ def test_a_paper_is_tagged_titled_in_its_language_and_the_same_again(make, paper
 def test_markup_and_references_are_printed_as_words(listener, make, paper):
     port, calls = listener
     words = " ".join(MARKUP).replace("{port}", str(port))
-    if make is printer_sheet_pdf:
+    if make in (printer_sheet_pdf, lot_label_pdf):
         words = words[:190]
     assert "".join(words.split()) in printed_words(make(hostile(paper, words)))
     assert calls == []
