@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Any
 
 from formulas.chemistry.records import FormulaSpec
 from formulas.chemistry.results import FormulaResult
@@ -85,6 +86,18 @@ class PlannedLine:
     low_grams: Decimal
     high_grams: Decimal
     portion_letter: str = ""
+
+    @property
+    def as_row(self) -> dict[str, Any]:
+        """What a weighing, of a batch or of a pot of parts, keeps of the line."""
+        return {
+            "phase": self.phase,
+            "tolerance_class": self.tolerance_class,
+            "material_id": self.material_id,
+            "planned_grams": self.planned_grams,
+            "accept_low_grams": self.low_grams,
+            "accept_high_grams": self.high_grams,
+        }
 
 
 def weigh_lines(

@@ -129,12 +129,7 @@ def write_own_batch(
         Weighing(
             batch=batch,
             position=position,
-            phase=line.phase,
-            tolerance_class=line.tolerance_class,
-            material_id=line.material_id,
-            planned_grams=line.planned_grams,
-            accept_low_grams=line.low_grams,
-            accept_high_grams=line.high_grams,
+            **line.as_row,
             lot=lot,
         )
         for position, (line, lot) in enumerate(lines, start=1)

@@ -54,12 +54,7 @@ def plan_part_batch(*, part_id: int, pieces: int, make_on: date, by: User, typed
         PartWeighing(
             part_batch=batch,
             position=position,
-            phase=line.phase,
-            tolerance_class=line.tolerance_class,
-            material_id=line.material_id,
-            planned_grams=line.planned_grams,
-            accept_low_grams=line.low_grams,
-            accept_high_grams=line.high_grams,
+            **line.as_row,
         )
         for position, line in enumerate(sized.lines, start=1)
     )

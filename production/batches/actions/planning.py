@@ -124,13 +124,8 @@ def write_batch(sized: SizedBatch, *, ask: BatchAsk, day: date, by: User) -> Bat
         Weighing(
             batch=batch,
             position=position,
-            phase=each.phase,
-            tolerance_class=each.tolerance_class,
-            material_id=each.material_id,
             portion_letter=each.portion_letter,
-            planned_grams=each.planned_grams,
-            accept_low_grams=each.low_grams,
-            accept_high_grams=each.high_grams,
+            **each.as_row,
         )
         for position, each in enumerate(sized.lines, start=1)
     )

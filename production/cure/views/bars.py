@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.contrib import messages
 from django.forms import Form
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -17,6 +17,7 @@ from production.cure.actions.finishing import change_finish
 from production.cure.actions.judging import let_seconds_go, put_back_bars
 from production.cure.bars_forms import BarsForm, FinishForm, LetGoForm, PutBackForm
 from production.cure.bars_reads import BarsPage, bars_page
+from soapshop.acting import act_on
 from soapshop.requests import StaffRequest
 
 
@@ -126,15 +127,15 @@ def _page(number: str) -> BarsPage:
 
 def _try(request: StaffRequest, page: BarsPage, name: str, form: Form, act: Callable[[], object]) -> HttpResponse:
     """Do it and lead back to the page, or show the refusal in the form with everything that was typed."""
-    if form.is_valid():
-        try:
-            act()
-        except BatchRefusal as refusal:
-            form.add_error(None, str(refusal))
-        else:
-            messages.success(request, "The bars are moved in the book.")
-            return redirect("production:cure-bars", number=page.batch.number)
-    return _show(request, page, status=422, **{name: form})
+    led_on = act_on(
+        request,
+        form,
+        act,
+        refusal=BatchRefusal,
+        done="The bars are moved in the book.",
+        to=reverse("production:cure-bars", args=[page.batch.number]),
+    )
+    return led_on or _show(request, page, status=422, **{name: form})
 
 
 def _show(request: StaffRequest, page: BarsPage, *, status: int = 200, **typed: Form) -> HttpResponse:

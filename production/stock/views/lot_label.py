@@ -13,6 +13,7 @@ from production.lot_states import LotState
 from production.stock.lot_reads import waiting_for
 from production.stock.models import Lot
 from soapshop.paper import PaperRefused, PaperUnavailable
+from soapshop.paper_press import print_beside
 from soapshop.requests import StaffRequest
 
 # Common practice for any tub of it; the supplier's own sheet comes first.
@@ -34,7 +35,7 @@ def lot_label(request: StaffRequest, code: str) -> HttpResponse:
         state="" if found.state in (LotState.RELEASED, LotState.USED_UP) else found.state.label,
     )
     try:
-        pdf = lot_label_pdf(paper)
+        pdf = print_beside(lot_label_pdf, paper)
     except (PaperUnavailable, PaperRefused) as refusal:
         messages.error(request, str(refusal))
         return redirect(found)
